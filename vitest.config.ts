@@ -1,0 +1,27 @@
+import { defineConfig } from 'vitest/config'
+
+/** Three projects: pure and server tests, tests that drive a real browser, and (by name only) benches. */
+export default defineConfig({
+  test: {
+    projects: [
+      {
+        test: {
+          name: 'unit',
+          include: ['src/**/*.test.ts', 'test/unit/**/*.test.ts'],
+          environment: 'node',
+          testTimeout: 30_000,
+        },
+      },
+      {
+        test: {
+          name: 'browser',
+          include: ['test/browser/**/*.test.ts'],
+          environment: 'node',
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
+          fileParallelism: false,
+        },
+      },
+    ],
+  },
+})
