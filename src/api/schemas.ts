@@ -1,0 +1,132 @@
+/**
+ * What server and app agree on: every request and reply, in one place that both import. The server checks
+ * requests against these and shapes replies by them; the app reads replies through them.
+ */
+import { z } from 'zod'
+import { FactEnvelope, Instant, Role } from '../chart/fact.ts'
+import { OrderBody } from '../chart/facts/orders.ts'
+
+/** An error a person can act on: what happened, what was kept, what to do. Never a stack trace. */
+export const ApiError = z.strictObject({
+  error: z.strictObject({
+    code: z.string(),
+    what: z.string(),
+    kept: z.string(),
+    todo: z.string(),
+    fields: z.array(z.strictObject({ where: z.string(), what: z.string() })).optional(),
+    requestId: z.string().optional(),
+  }),
+})
+export type ApiError = z.infer<typeof ApiError>
+
+/** GET /api/me: who is signed in, and whether the session waits to be unlocked. */
+export const Me = z.strictObject({
+  personId: z.string(),
+  name: z.string(),
+  role: Role,
+  facility: z.string(),
+  pinSet: z.boolean(),
+  locked: z.boolean(),
+  /** Idle minutes after which the app locks itself. */
+  lockAfterMinutes: z.number(),
+  serverNow: Instant,
+})
+export type Me = z.infer<typeof Me>
+
+/** POST /api/sign-in. */
+export const SignIn = z.strictObject({
+  username: z.string().min(1).max(80),
+  password: z.string().min(1).max(256),
+})
+export type SignIn = z.infer<typeof SignIn>
+
+/** POST /api/unlock, and POST /api/pin to set one (with the password). */
+export const Unlock = z.strictObject({ pin: z.string().regex(/^\d{6,12}$/, 'a PIN of 6 to 12 digits') })
+export const SetPin = z.strictObject({ password: z.string().min(1).max(256), pin: Unlock.shape.pin })
+
+/** POST /api/facts: facts written on a device, sent as often as it takes. */
+export const Upload = z.strictObject({
+  sentAt: Instant,
+  facts: z.array(FactEnvelope).min(1).max(500),
+})
+export type Upload = z.infer<typeof Upload>
+
+/** One answer a fact. `known` means it was stored before: sending again changed nothing. */
+export const UploadAnswer = z.strictObject({
+  serverNow: Instant,
+  results: z.array(
+    z.discriminatedUnion('status', [
+      z.strictObject({ id: z.string(), status: z.literal('stored'), sequence: z.int() }),
+      z.strictObject({ id: z.string(), status: z.literal('known'), sequence: z.int() }),
+      z.strictObject({
+        id: z.string(),
+        status: z.literal('refused'),
+        problems: z.array(z.strictObject({ where: z.string(), what: z.string() })),
+      }),
+    ]),
+  ),
+})
+export type UploadAnswer = z.infer<typeof UploadAnswer>
+
+/** GET /api/facts?after=N&limit=M: what the ledger holds after N, in order of sequence. */
+export const DownloadQuery = z.strictObject({
+  after: z.coerce.number().int().min(0).default(0),
+  limit: z.coerce.number().int().min(1).max(5000).default(2000),
+})
+export const Download = z.strictObject({
+  entries: z.array(
+    z.strictObject({
+      sequence: z.int(),
+      receivedAt: Instant,
+      deviceAheadMs: z.number().nullable(),
+      fact: FactEnvelope,
+    }),
+  ),
+  last: z.int(),
+  more: z.boolean(),
+})
+export type Download = z.infer<typeof Download>
+
+/** GET /api/live, server-sent events named `ledger`: the ledger has grown to `last`. */
+export const LiveEvent = z.strictObject({ last: z.int() })
+
+/** POST /api/messages: a file of HL7 v2 messages, or an order list as CSV. */
+export const MessageUpload = z.strictObject({
+  channel: z.enum(['hl7v2', 'csv']),
+  text: z.string().min(1).max(2_000_000),
+  fileName: z.string().max(200).optional(),
+})
+export type MessageUpload = z.infer<typeof MessageUpload>
+
+/** One answer a message. `replayed` means the first answer was given again and nothing was made. */
+export const MessageAnswers = z.strictObject({
+  answers: z.array(
+    z.strictObject({
+      key: z.string().nullable(),
+      type: z.string().nullable(),
+      code: z.enum(['AA', 'AE', 'AR']).nullable(),
+      text: z.string().nullable(),
+      replayed: z.boolean(),
+      made: z.array(z.strictObject({ id: z.string(), kind: z.string() })),
+      problems: z.array(z.strictObject({ where: z.string(), code: z.string(), what: z.string() })),
+    }),
+  ),
+})
+export type MessageAnswers = z.infer<typeof MessageAnswers>
+
+/** GET /api/verify: the chain, re-computed from the first entry. */
+export const Verified = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('whole'), entries: z.int(), lastHash: z.string() }),
+  z.strictObject({
+    kind: z.literal('broken'),
+    entries: z.int(),
+    sequence: z.int(),
+    factId: z.string(),
+    why: z.string(),
+  }),
+])
+export type Verified = z.infer<typeof Verified>
+
+/** POST /api/orders: an order entered by hand for a patient that the census knows. */
+export const HandOrder = z.strictObject({ patientId: z.string().min(1), order: OrderBody })
+export type HandOrder = z.infer<typeof HandOrder>
