@@ -1,0 +1,168 @@
+import type { AnyFact } from '../registry.ts'
+import { type AdoptedDocument, foldDocuments } from './documents.ts'
+import { foldHandover, type HandoverState } from './handover.ts'
+import { type MessageState, messageState } from './message.ts'
+import { foldOrder, type OrderState } from './order.ts'
+import { foldPatient, type PatientState } from './patient.ts'
+import { foldStaff, type StaffState } from './staff.ts'
+import { foldVisit, type VisitState } from './visit.ts'
+
+type Subject = 'patient' | 'order' | 'visit' | 'person' | 'handover' | 'document' | 'message'
+
+/**
+ * All that a set of facts says, folded subject by subject and only when asked. Adding a fact throws away only
+ * what it touches, so a tablet can add one fact a second to a hundred thousand. The same facts in any order, each
+ * once or many times, give the same chart: on the server, on this tablet, on the next.
+ */
+export class Chart {
+  readonly #facts = new Map<string, AnyFact>()
+  readonly #bySubject = new Map<string, AnyFact[]>()
+  readonly #folded = new Map<string, unknown>()
+  readonly #deviceAheadMs = new Map<string, number>()
+  #revision = 0
+
+  /** Counts the facts added; a screen that kept a revision knows whether it is stale. */
+  get revision(): number {
+    return this.#revision
+  }
+
+  /** Adds facts; those already here change nothing. `deviceAheadMs` is what the server found of the device's clock. */
+  add(facts: Iterable<AnyFact>, deviceAheadMs?: ReadonlyMap<string, number>): this {
+    for (const fact of facts) {
+      const ahead = deviceAheadMs?.get(fact.id)
+      if (ahead !== undefined) this.#deviceAheadMs.set(fact.id, ahead)
+      if (this.#facts.has(fact.id)) continue
+      this.#facts.set(fact.id, fact)
+      for (const subject of subjectsOf(fact)) {
+        const known = this.#bySubject.get(subject)
+        if (known) known.push(fact)
+        else this.#bySubject.set(subject, [fact])
+        this.#folded.delete(subject)
+      }
+      this.#revision += 1
+    }
+    this.#folded.delete('visits-by-order')
+    return this
+  }
+
+  fact(id: string): AnyFact | undefined {
+    return this.#facts.get(id)
+  }
+
+  facts(): Iterable<AnyFact> {
+    return this.#facts.values()
+  }
+
+  /** How far the device that wrote a fact was ahead of the server's clock when it was sent, if known [ms]. */
+  deviceAheadMs(factId: string): number | undefined {
+    return this.#deviceAheadMs.get(factId)
+  }
+
+  factsAbout(subject: Subject, id: string): readonly AnyFact[] {
+    return this.#bySubject.get(`${subject} ${id}`) ?? []
+  }
+
+  patient(id: string): PatientState {
+    return this.#once('patient', id, (facts) => foldPatient(id, facts))
+  }
+
+  order(id: string): OrderState | null {
+    return this.#once('order', id, (facts) => foldOrder(id, facts))
+  }
+
+  visit(id: string): VisitState | null {
+    return this.#once('visit', id, (facts) => foldVisit(id, facts))
+  }
+
+  person(id: string): StaffState | null {
+    return this.#once('person', id, (facts) => foldStaff(id, facts))
+  }
+
+  handover(id: string): HandoverState | null {
+    return this.#once('handover', id, (facts) => foldHandover(id, facts))
+  }
+
+  /** Every adoption of a department document, oldest first. */
+  adoptions(name: string): readonly AdoptedDocument[] {
+    return this.#once('document', name, (facts) => foldDocuments(facts))
+  }
+
+  patients(): PatientState[] {
+    return this.#ids('patient')
+      .map((id) => this.patient(id))
+      .filter((patient) => patient.mrn !== null)
+  }
+
+  orders(): OrderState[] {
+    return this.#ids('order').flatMap((id) => this.order(id) ?? [])
+  }
+
+  visits(): VisitState[] {
+    return this.#ids('visit').flatMap((id) => this.visit(id) ?? [])
+  }
+
+  staff(): StaffState[] {
+    return this.#ids('person').flatMap((id) => this.person(id) ?? [])
+  }
+
+  handovers(): HandoverState[] {
+    return this.#ids('handover').flatMap((id) => this.handover(id) ?? [])
+  }
+
+  messages(): MessageState[] {
+    return this.#ids('message').flatMap((id) =>
+      this.factsAbout('message', id).flatMap((fact) =>
+        fact.kind === 'message-received' ? messageState(fact) : [],
+      ),
+    )
+  }
+
+  /** Visits of one order, oldest first. */
+  visitsOf(orderId: string): readonly VisitState[] {
+    const key = 'visits-by-order'
+    let byOrder = this.#folded.get(key) as Map<string, VisitState[]> | undefined
+    if (!byOrder) {
+      byOrder = new Map()
+      for (const visit of this.visits()) {
+        const beside = byOrder.get(visit.orderId)
+        if (beside) beside.push(visit)
+        else byOrder.set(visit.orderId, [visit])
+      }
+      this.#folded.set(key, byOrder)
+    }
+    return (byOrder.get(orderId) ?? []).toSorted((a, b) => (a.opened.at < b.opened.at ? -1 : 1))
+  }
+
+  ordersOf(patientId: string): OrderState[] {
+    const ids = new Set(this.factsAbout('patient', patientId).flatMap((fact) => fact.about.orderId ?? []))
+    return [...ids].flatMap((id) => this.order(id) ?? [])
+  }
+
+  #ids(subject: Subject): string[] {
+    const prefix = `${subject} `
+    const ids: string[] = []
+    for (const key of this.#bySubject.keys()) if (key.startsWith(prefix)) ids.push(key.slice(prefix.length))
+    return ids.sort()
+  }
+
+  #once<State>(subject: Subject, id: string, fold: (facts: readonly AnyFact[]) => State): State {
+    const key = `${subject} ${id}`
+    if (this.#folded.has(key)) return this.#folded.get(key) as State
+    const state = fold(this.#bySubject.get(key) ?? [])
+    this.#folded.set(key, state)
+    return state
+  }
+}
+
+function subjectsOf(fact: AnyFact): string[] {
+  const { about } = fact
+  const subjects: string[] = []
+  if (about.patientId) subjects.push(`patient ${about.patientId}`)
+  if (about.orderId) subjects.push(`order ${about.orderId}`)
+  if (about.visitId) subjects.push(`visit ${about.visitId}`)
+  if (about.personId) subjects.push(`person ${about.personId}`)
+  if (about.handoverId) subjects.push(`handover ${about.handoverId}`)
+  if (about.document) subjects.push(`document ${about.document}`)
+  if (about.messageId) subjects.push(`message ${about.messageId}`)
+  return subjects
+}
