@@ -1,0 +1,88 @@
+/**
+ * One door for every npm command: installs what is missing, builds what is stale, then runs. Plain Node, no
+ * dependency, so that it works on a fresh clone. Safe to run twice and to interrupt: a stamp is written only
+ * after a step has ended well.
+ */
+import { spawn } from 'node:child_process'
+import { buildIfStale } from './build.mjs'
+import { install } from './install.mjs'
+import { ensureTestTools } from './test-tools.mjs'
+
+const [, , command = 'help', ...rest] = process.argv
+
+const bin = (name) => ['node_modules/.bin/', name].join('')
+
+/** Runs a child to its end, passing signals on, and gives its exit code. */
+function run(program, args, env = {}) {
+  return new Promise((resolve) => {
+    const child = spawn(program, args, { stdio: 'inherit', env: { ...process.env, ...env } })
+    const pass = (signal) => child.kill(signal)
+    process.on('SIGINT', pass)
+    process.on('SIGTERM', pass)
+    child.on('error', (error) => {
+      console.error(`Could not start ${program}: ${error.message}`)
+      resolve(1)
+    })
+    child.on('exit', (code, signal) => resolve(code ?? (signal ? 130 : 1)))
+  })
+}
+
+/** Runs steps one after the other and stops at the first that fails, naming it. */
+async function inTurn(steps) {
+  for (const [name, program, args] of steps) {
+    console.log(`\n— ${name}`)
+    const code = await run(program, args)
+    if (code !== 0) {
+      console.error(`\nStopped: ${name} failed (exit code ${code}). Nothing after it was run.`)
+      return code
+    }
+  }
+  return 0
+}
+
+const commands = {
+  async start() {
+    await install('run')
+    await buildIfStale()
+    return run(process.execPath, ['dist/cli/mistwright.js', 'start', '--demo', ...rest])
+  },
+  async build() {
+    await install('run')
+    await buildIfStale()
+    return 0
+  },
+  async test() {
+    await install('all')
+    await buildIfStale()
+    await ensureTestTools()
+    if (rest.length > 0) return run(bin('vitest'), ['run', ...rest])
+    return inTurn([
+      ['lint', bin('biome'), ['check', '--error-on-warnings', '.']],
+      ['types', bin('tsc'), ['--noEmit']],
+      ['layers', process.execPath, ['scripts/layers.mjs']],
+      ['dead code', bin('knip'), []],
+      ['tests', bin('vitest'), ['run']],
+    ])
+  },
+  async bench() {
+    await install('all')
+    return run(bin('vite-node'), ['bench/main.ts', ...rest])
+  },
+  async shots() {
+    await install('all')
+    await buildIfStale()
+    await ensureTestTools()
+    return run(bin('vitest'), ['run', '--project', 'shots', ...rest])
+  },
+  async mutants() {
+    await install('all')
+    return run(bin('stryker'), ['run', ...rest])
+  },
+}
+
+const chosen = commands[command]
+if (!chosen) {
+  console.error(`No command "${command}". There are: ${Object.keys(commands).join(', ')}.`)
+  process.exit(2)
+}
+process.exit(await chosen())

@@ -1,0 +1,101 @@
+import type { Chart } from './chart.ts'
+import { isUnsettled } from './message.ts'
+import { type OrderState, openFindings, orderStatusAt, termsAt } from './order.ts'
+import { questions } from './questions.ts'
+
+/** Something that cannot be acted on until somebody says more. */
+export type SettleItem = {
+  readonly id: string
+  readonly kind: 'message' | 'finding' | 'question'
+  readonly title: string
+  readonly what: string
+  readonly why: string
+  readonly sources: readonly string[]
+  readonly owes: 'prescriber' | 'pharmacist' | 'therapist' | 'sender'
+  readonly since: string
+  readonly patientId: string | null
+  readonly orderId: string | null
+  readonly severity: 'stop' | 'ask'
+  readonly raw?: string
+}
+
+/** Everything open: messages that could not be used whole, findings unanswered, questions between facts. */
+export function settleItems(chart: Chart, now: string): SettleItem[] {
+  const settled = settledItems(chart)
+  return [...messageItems(chart), ...findingItems(chart, now), ...questionItems(chart)]
+    .filter((item) => !settled.has(item.id))
+    .sort((a, b) =>
+      a.severity === b.severity ? (a.since < b.since ? -1 : 1) : a.severity === 'stop' ? -1 : 1,
+    )
+}
+
+function settledItems(chart: Chart): ReadonlySet<string> {
+  const settled = new Set<string>()
+  for (const fact of chart.facts()) if (fact.kind === 'item-settled') settled.add(fact.body.item)
+  return settled
+}
+
+function messageItems(chart: Chart): SettleItem[] {
+  return chart
+    .messages()
+    .filter(isUnsettled)
+    .map((message) => ({
+      id: `message:${message.messageId}`,
+      kind: 'message',
+      title: `${message.type ?? 'A message that names no type'}${message.sender ? ` from ${message.sender}` : ''}`,
+      what: message.problems.map(({ where, what }) => (where ? `${where}: ${what}` : what)).join('; '),
+      why: message.answer
+        ? `Answered ${message.answer.code}. The message is kept whole; nothing was guessed.`
+        : 'It could not be answered. What came is kept whole.',
+      sources: [],
+      owes: 'sender',
+      since: message.at,
+      patientId: null,
+      orderId: null,
+      severity: 'ask',
+      raw: message.raw,
+    }))
+}
+
+function findingItems(chart: Chart, now: string): SettleItem[] {
+  return chart
+    .orders()
+    .filter((order) => ['active', 'not begun', 'on hold'].includes(orderStatusAt(order, now)))
+    .flatMap((order) => openFindings(order).map((finding) => findingItem(order, finding, now)))
+}
+
+function findingItem(
+  order: OrderState,
+  finding: ReturnType<typeof openFindings>[number],
+  now: string,
+): SettleItem {
+  return {
+    id: `finding:${order.orderId}:${finding.code}`,
+    kind: 'finding',
+    title: termsAt(order, now).title,
+    what: finding.what,
+    why: finding.why,
+    sources: finding.sources,
+    owes: finding.whoMustAnswer,
+    since: order.terms.at(-1)?.from ?? order.placedAt,
+    patientId: order.patientId,
+    orderId: order.orderId,
+    severity: finding.severity === 'stop' ? 'stop' : 'ask',
+  }
+}
+
+function questionItems(chart: Chart): SettleItem[] {
+  return questions(chart).map((question) => ({
+    id: question.id,
+    kind: 'question',
+    title: question.title,
+    what: question.what,
+    why: 'Both records are kept. Neither was chosen over the other.',
+    sources: [],
+    owes: 'therapist',
+    since: question.since,
+    patientId: question.patientId,
+    orderId: question.orderId,
+    severity: 'stop',
+  }))
+}

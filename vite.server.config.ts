@@ -1,0 +1,14 @@
+import { defineConfig } from 'vite'
+
+/** The server and the command line as one Node program; libraries stay outside it. */
+export default defineConfig({
+  publicDir: false,
+  build: {
+    ssr: 'src/cli/main.ts',
+    outDir: 'dist/cli',
+    emptyOutDir: true,
+    target: 'node20',
+    sourcemap: true,
+    rollupOptions: { output: { entryFileNames: 'mistwright.js' } },
+  },
+})
