@@ -14,7 +14,7 @@ export type Calculation<Input = unknown, Output = unknown> = {
   /**
    * @throws BadInput or OutsideValidity for values it cannot use
    */
-  readonly run: (input: Input) => { readonly result: Output; readonly working: Working }
+  run(input: Input): { readonly result: Output; readonly working: Working }
 }
 
 /** What `--working` adds to a result. */
