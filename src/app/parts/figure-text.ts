@@ -1,0 +1,10 @@
+/**
+ * A figure in so many significant digits, without trailing zeros and never in powers of ten: what is shown large
+ * beside a range that says how sure it is. The working shows the number whole.
+ * @throws RangeError for a number that is not finite: a screen must say why there is none, not show `NaN`
+ */
+export function significant(value: number, digits: number): string {
+  if (!Number.isFinite(value)) throw new RangeError(`${value} cannot be shown as a figure`)
+  const rounded = Number(value.toPrecision(digits))
+  return rounded.toLocaleString('en-US', { maximumFractionDigits: 12, useGrouping: false })
+}

@@ -1,0 +1,53 @@
+import { useState } from 'react'
+import { Button as AriaButton } from 'react-aria-components/Button'
+import type { Worked } from '../../clinical/worked.ts'
+import { significant } from './figure-text.ts'
+import { withUnit } from './number-rule.ts'
+import { KindMark } from './strip.tsx'
+import { unitText } from './unit-text.ts'
+import { WorkingSheet } from './working.tsx'
+import './figure.css'
+
+type FigureProps = {
+  readonly name: string
+  readonly worked: Worked
+  /** Significant digits shown; two by default, since few of these figures are surer than that. */
+  readonly digits?: number
+  /** Instead of the unit made from the UCUM code. */
+  readonly unit?: string
+  /** Leaves the name out of sight where a row or column heading already says it. */
+  readonly nameUnseen?: boolean
+  /** `line` stands in running text; `large` is a figure of its own. */
+  readonly size?: 'large' | 'line'
+}
+
+/** A computed figure. Pressing it opens its working: steps, sources, how far it holds. */
+export function Figure({ name, worked, digits = 2, unit, nameUnseen = false, size = 'large' }: FigureProps) {
+  const [open, setOpen] = useState(false)
+  const shownUnit = unit ?? unitText(worked.unit)
+  const value = significant(worked.value, digits)
+  return (
+    <>
+      <AriaButton className={`figure figure-${size}`} onPress={() => setOpen(true)} aria-haspopup="dialog">
+        <span className={nameUnseen ? 'unseen' : 'figure-name'}>{name}</span>{' '}
+        <span className="figure-value">
+          <span className={size === 'large' ? 'figure-number' : 'strong'}>{value}</span>
+          {shownUnit && <span className="figure-unit">{` ${shownUnit}`}</span>}
+          {worked.caution && <KindMark kind="caution" />}
+        </span>
+        {worked.spread && (
+          <span className="figure-spread">
+            {` ${significant(worked.spread.low, digits)} to ${significant(worked.spread.high, digits)}`}
+          </span>
+        )}
+        <span className="unseen">. Show the working.</span>
+      </AriaButton>
+      <WorkingSheet
+        title={`${name}: ${withUnit(value, shownUnit)}`}
+        worked={worked}
+        isOpen={open}
+        onClose={() => setOpen(false)}
+      />
+    </>
+  )
+}
