@@ -11,7 +11,7 @@ export type Option<Value extends string = string> = {
   readonly value: Value
   readonly label: string
   /** A short remark under the label. */
-  readonly note?: string
+  readonly note?: string | undefined
   readonly isDisabled?: boolean
 }
 
@@ -22,8 +22,8 @@ type ChoiceProps<Value extends string> = {
   readonly options: readonly Option<Value>[]
   readonly value: Value | null
   readonly onChange: (value: Value) => void
-  readonly hint?: string
-  readonly problem?: string
+  readonly hint?: string | undefined
+  readonly problem?: string | undefined
   /** Narrowest width of a tile [rem]; tiles fill the row. */
   readonly tileRem?: number
   readonly isDisabled?: boolean

@@ -14,8 +14,8 @@ type MultiChoiceProps<Value extends string> = {
   readonly options: readonly Option<Value>[]
   readonly value: readonly Value[]
   readonly onChange: (value: Value[]) => void
-  readonly hint?: string
-  readonly problem?: string
+  readonly hint?: string | undefined
+  readonly problem?: string | undefined
   /** Narrowest width of a tile [rem]; tiles fill the row. */
   readonly tileRem?: number
   readonly isDisabled?: boolean

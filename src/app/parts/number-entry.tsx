@@ -13,7 +13,7 @@ type NumberEntryProps = {
   /** Further remarks under the figure: "before 84", "stop above 104". */
   readonly remarks?: readonly string[]
   /** What is wrong with it, if anything. */
-  readonly problem?: string
+  readonly problem?: string | undefined
   readonly isDisabled?: boolean
 }
 
