@@ -1,0 +1,167 @@
+import { Download, UploadAnswer } from '../../api/schemas.ts'
+import type { AnyFact } from '../../chart/registry.ts'
+import type { Api, Reply } from './api.ts'
+import type { Keep } from './keep.ts'
+import type { openLive } from './live.ts'
+import {
+  type Failure,
+  NOT_STARTED,
+  type SyncEffect,
+  type SyncEvent,
+  type SyncState,
+  syncStep,
+} from './sync-step.ts'
+
+/** All that the engine needs of the world; each can be replaced in a test. */
+export type SyncWorld = {
+  readonly api: Api
+  readonly keep: Pick<Keep, 'waiting' | 'settle' | 'take'>
+  readonly live: typeof openLive
+  readonly nowMs: () => number
+  readonly setTimer: (run: () => void, ms: number) => unknown
+  readonly clearTimer: (timer: unknown) => void
+  /** 0 to 1; spreads the tries of many tablets after the server was away. */
+  readonly random: () => number
+}
+
+export type SyncListener = {
+  readonly changed: (state: SyncState) => void
+  readonly taken: (
+    facts: readonly AnyFact[],
+    aheadMs: ReadonlyMap<string, number>,
+    unreadable: number,
+  ) => void
+  readonly settled: (results: UploadAnswer['results']) => void
+}
+
+/** Facts asked for at a time. */
+const PAGE = 2000
+/** A try may come so much later than planned. Design rule. */
+const JITTER = 0.25
+
+/** Does what the pure step says, and tells it what came of it. */
+export class SyncEngine {
+  readonly #world: SyncWorld
+  readonly #listener: SyncListener
+  #state: SyncState = NOT_STARTED
+  #timer: unknown = null
+  #closeLive: (() => void) | null = null
+  #stopped = false
+
+  constructor(world: SyncWorld, listener: SyncListener) {
+    this.#world = world
+    this.#listener = listener
+  }
+
+  get state(): SyncState {
+    return this.#state
+  }
+
+  tell(event: SyncEvent): void {
+    if (this.#stopped) return
+    const { state, effects } = syncStep(this.#state, event, this.#world.nowMs())
+    this.#state = state
+    for (const effect of effects) this.#do(effect)
+    this.#listener.changed(state)
+  }
+
+  stop(): void {
+    this.#stopped = true
+    this.#world.clearTimer(this.#timer)
+    this.#closeLive?.()
+  }
+
+  #do(effect: SyncEffect): void {
+    switch (effect.kind) {
+      case 'upload':
+        void this.#upload(effect.ids)
+        break
+      case 'download':
+        void this.#download(effect.after)
+        break
+      case 'refuse':
+        void this.#settle([{ id: effect.id, status: 'refused', problems: [effect.problem] }])
+        break
+      case 'open live':
+        this.#openLive()
+        break
+      case 'close live':
+        this.#closeLive?.()
+        this.#closeLive = null
+        break
+      case 'wake':
+        this.#wakeAt(effect.atMs)
+        break
+    }
+  }
+
+  async #upload(ids: readonly string[]): Promise<void> {
+    const { api, keep, nowMs } = this.#world
+    try {
+      const facts = await keep.waiting(ids)
+      // Another window of this browser may have sent them already.
+      if (facts.length === 0) return this.tell({ kind: 'answered', ids })
+      const body = { sentAt: new Date(nowMs()).toISOString(), facts }
+      const reply = await api.post('/api/facts', body, UploadAnswer)
+      if (reply.kind !== 'ok') return this.tell({ kind: 'failed', what: 'upload', how: failure(reply) })
+      await this.#settle(reply.body.results)
+      const present = new Set(facts.map((fact) => (fact as AnyFact).id))
+      const gone = ids.filter((id) => !present.has(id))
+      this.tell({ kind: 'answered', ids: [...reply.body.results.map(({ id }) => id), ...gone] })
+    } catch {
+      // The storage failed, not the network: what was sent stays in the queue and is sent again.
+      this.tell({ kind: 'failed', what: 'upload', how: { kind: 'unreachable' } })
+    }
+  }
+
+  async #settle(results: UploadAnswer['results']): Promise<void> {
+    await this.#world.keep.settle(results)
+    if (!this.#stopped) this.#listener.settled(results)
+  }
+
+  async #download(after: number): Promise<void> {
+    const { api, keep } = this.#world
+    try {
+      const reply = await api.get(`/api/facts?after=${after}&limit=${PAGE}`, Download)
+      if (reply.kind !== 'ok') return this.tell({ kind: 'failed', what: 'download', how: failure(reply) })
+      const { entries, last, more } = reply.body
+      const cursor = entries.at(-1)?.sequence ?? after
+      if (entries.length > 0) {
+        const taken = await keep.take(entries, cursor)
+        if (this.#stopped) return
+        this.#listener.taken(taken.facts, taken.aheadMs, taken.unreadable)
+      }
+      this.tell({ kind: 'downloaded', cursor, last, more })
+    } catch {
+      this.tell({ kind: 'failed', what: 'download', how: { kind: 'unreachable' } })
+    }
+  }
+
+  #openLive(): void {
+    this.#closeLive?.()
+    this.#closeLive = this.#world.live({
+      opened: () => this.tell({ kind: 'live opened' }),
+      says: (last) => this.tell({ kind: 'live says', last }),
+      lost: () => this.tell({ kind: 'live lost' }),
+    })
+  }
+
+  #wakeAt(atMs: number): void {
+    const { nowMs, setTimer, clearTimer, random } = this.#world
+    clearTimer(this.#timer)
+    const wait = Math.max(0, atMs - nowMs())
+    this.#timer = setTimer(() => this.tell({ kind: 'time' }), wait * (1 + random() * JITTER))
+  }
+}
+
+/** What a reply that was not `ok` means for the queue. Status codes as in RFC 9110 and RFC 4918 (423). */
+export function failure(reply: Exclude<Reply<unknown>, { kind: 'ok' }>): Failure {
+  if (reply.kind === 'unreachable') return { kind: 'unreachable', retryAfterMs: reply.retryAfterMs }
+  const { status, error, retryAfterMs } = reply
+  if (status === 401) return { kind: 'signed out' }
+  if (status === 423) return { kind: 'locked' }
+  if (status === 400 || status === 413 || status === 422) {
+    return { kind: 'unusable', problem: { where: error.fields?.[0]?.where ?? '', what: error.what } }
+  }
+  return { kind: 'unreachable', retryAfterMs }
+}
