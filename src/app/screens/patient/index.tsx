@@ -1,0 +1,157 @@
+import { useParams } from '@tanstack/react-router'
+import { orderStatusAt, openFindings, termsAt } from '../../../chart/folds/order.ts'
+import { ageAt, fullName } from '../../../chart/folds/patient.ts'
+import { noteInForce, type VisitState } from '../../../chart/folds/visit.ts'
+import { placeText } from '../../../chart/handover.ts'
+import { lastMeasured, measuredLine, oxygenText } from '../../../chart/stages/measure.ts'
+import { Button } from '../../parts/button.tsx'
+import { Empty } from '../../parts/empty.tsx'
+import { SlopeChart } from '../../parts/slope-chart.tsx'
+import { Strip } from '../../parts/strip.tsx'
+import { useChart, useClock, useNow } from '../../local/hooks.ts'
+import { useOpenVisit } from '../visit/use-open-visit.ts'
+import './patient.css'
+
+/** One patient: who, the cautions, the orders, and the treatments as a time line with before and after. */
+export default function Patient() {
+  const { patientId } = useParams({ from: '/patient/$patientId' })
+  const chart = useChart()
+  const now = useNow()
+  const patient = chart.patient(patientId)
+  if (patient.mrn === null) {
+    return (
+      <main className="page" id="main">
+        <Empty title="The census does not know this patient.">Nothing on this tablet speaks of them. Go back to the round and look again.</Empty>
+      </main>
+    )
+  }
+  const age = ageAt(patient.dob, now)
+  const orders = chart.ordersOf(patientId)
+  const visits = orders.flatMap((order) => chart.visitsOf(order.orderId)).sort((a, b) => (a.opened.at < b.opened.at ? 1 : -1))
+  return (
+    <main className="page" id="main">
+      <header>
+        <h1 className="voice-title">{fullName(patient)}</h1>
+        <p className="quiet">
+          {placeText(patient)} · born {patient.dob ?? 'unknown'}
+          {age && ` · ${ageWords(age)}`}
+          {patient.weightKg !== null && ` · ${patient.weightKg} kg`}
+          {patient.heightCm !== null && ` · ${patient.heightCm} cm`} · record {patient.mrn}
+        </p>
+      </header>
+      <section className="stack stack-close" aria-label="Cautions">
+        <Strip kind={patient.allergies && patient.allergies.length > 0 ? 'caution' : 'note'} word="Allergies:">
+          {patient.allergies === null ? 'nobody has said' : patient.allergies.map(({ text, reaction }) => (reaction ? `${text} (${reaction})` : text)).join(', ') || 'none known'}
+        </Strip>
+        {patient.conditions.length > 0 && <p>{patient.conditions.map(({ text }) => text).join(' · ')}</p>}
+        <p>
+          Oxygen: {oxygenText(patient.oxygen)}
+          {patient.target && ` · target SpO2 ${patient.target.lowPercent} to ${patient.target.highPercent} %`}
+          {patient.isolation.length > 0 && ` · precautions ${patient.isolation.join(', ')}`}
+        </p>
+      </section>
+      <section className="stack stack-close">
+        <h2 className="voice-head">Orders</h2>
+        <ul className="lines">
+          {orders.map((order) => {
+            const terms = termsAt(order, now)
+            const open = openFindings(order)
+            return (
+              <li key={order.orderId}>
+                <p className="strong">
+                  {terms.title} · {terms.frequency?.code ?? 'no frequency'} · {orderStatusAt(order, now)}
+                </p>
+                <p className="quiet">
+                  {terms.indication ?? 'no indication given'} · {terms.prescriber?.name ?? 'no prescriber given'}
+                </p>
+                {open.map((finding) => (
+                  <Strip key={finding.code} kind={finding.severity === 'stop' ? 'halt' : 'caution'}>
+                    {finding.what} The {finding.whoMustAnswer} owes an answer.
+                  </Strip>
+                ))}
+              </li>
+            )
+          })}
+        </ul>
+      </section>
+      <Trend visits={visits} />
+      <section className="stack stack-close">
+        <h2 className="voice-head">Treatments</h2>
+        {visits.length === 0 && <p className="quiet">None on this tablet yet.</p>}
+        <ol className="lines">
+          {visits.map((visit) => (
+            <Treatment key={visit.visitId} visit={visit} />
+          ))}
+        </ol>
+      </section>
+    </main>
+  )
+}
+
+/** Age as the ward says it: days and weeks for the youngest, then months, then years. */
+function ageWords({ days, years }: { readonly days: number; readonly years: number }): string {
+  if (days < 28) return `${days} days`
+  if (days < 112) return `${Math.floor(days / 7)} weeks`
+  return years < 2 ? `${Math.floor(days / 30.44)} months` : `${Math.floor(years)} years`
+}
+
+/** Heart rate and peak flow before and after the last treatments: the newest in the accent, older ones behind it. */
+function Trend({ visits }: { readonly visits: readonly VisitState[] }) {
+  const clock = useClock()
+  const pairs = (pick: (visit: VisitState, when: 'before' | 'after') => number | undefined) =>
+    visits
+      .slice(0, 6)
+      .flatMap((visit) => {
+        const [before, after] = [pick(visit, 'before'), pick(visit, 'after')]
+        return before === undefined || after === undefined ? [] : [{ name: clock(visit.opened.at), before, after }]
+      })
+  const heart = pairs((visit, when) => lastMeasured(visit, when)?.values.heartRatePerMin)
+  const peak = pairs((visit, when) => {
+    const blows = lastMeasured(visit, when)?.values.peakFlowLPerMin
+    return blows && Math.max(...blows)
+  })
+  const charts = [
+    { title: 'Peak flow, before and after', unit: 'L/min', slopes: peak },
+    { title: 'Heart rate, before and after', unit: '/min', slopes: heart },
+  ].filter(({ slopes }) => slopes.length > 0)
+  if (charts.length === 0) return null
+  return (
+    <div className="side-by-side">
+      {charts.map(({ title, unit, slopes }) => (
+        <SlopeChart key={title} title={title} unit={unit} slopes={slopes} {...(slopes[0] && { main: slopes[0].name })} />
+      ))}
+    </div>
+  )
+}
+
+function Treatment({ visit }: { readonly visit: VisitState }) {
+  const chart = useChart()
+  const clock = useClock()
+  const open = useOpenVisit()
+  const order = chart.order(visit.orderId)
+  const [before, after] = [lastMeasured(visit, 'before'), lastMeasured(visit, 'after')]
+  const by = visit.note ? noteInForce(visit.note).name : visit.opened.by.personId
+  return (
+    <li className="treatment">
+      <span className="strong">{clock(visit.opened.at)}</span>
+      <div>
+        <p className="strong">{order ? termsAt(order, visit.opened.at).title : 'Treatment'}</p>
+        {visit.notGiven && <p>Not given: {visit.notGiven.body.reason}</p>}
+        {before && <p className="quiet">before {measuredLine(before)}</p>}
+        {after && <p className="quiet">after {measuredLine(after)}</p>}
+        {visit.stops.map((stop) => (
+          <p key={stop.factId}>
+            {stop.body.decision}: {stop.body.rules.map(({ what }) => what).join(', ') || stop.body.seen}
+          </p>
+        ))}
+        <p className="quiet small">
+          {by}
+          {visit.note?.needsCosign && ' · waits for a co-signature'}
+        </p>
+      </div>
+      <Button tone="quiet" onPress={() => open({ ...visit, visit })} aria-label={`Open the visit of ${clock(visit.opened.at)}`}>
+        Open
+      </Button>
+    </li>
+  )
+}

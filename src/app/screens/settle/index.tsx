@@ -1,0 +1,64 @@
+import { useState } from 'react'
+import { settleItems, type SettleItem } from '../../../chart/folds/settle.ts'
+import { fullName } from '../../../chart/folds/patient.ts'
+import { placeText } from '../../../chart/handover.ts'
+import { Button } from '../../parts/button.tsx'
+import { Empty } from '../../parts/empty.tsx'
+import { KindMark } from '../../parts/strip.tsx'
+import { useChart, useClock, useMe, useNow } from '../../local/hooks.ts'
+import { AnswerSheet } from './answer-sheet.tsx'
+import { BringIn } from './bring-in.tsx'
+import './settle.css'
+
+/** Orders and messages that cannot be acted on yet, each with what is missing and who owes it. */
+export default function Settle() {
+  const chart = useChart()
+  const now = useNow()
+  const me = useMe()
+  const [open, setOpen] = useState<SettleItem | null>(null)
+  const items = settleItems(chart, now)
+  return (
+    <main className="page" id="main">
+      <h1 className="voice-title">{sentence(items)}</h1>
+      {items.length === 0 && <Empty title="Nothing is open.">Every order can be read, and every question has its answer.</Empty>}
+      <ul className="lines settle-items">
+        {items.map((item) => (
+          <Row key={item.id} item={item} onOpen={() => setOpen(item)} />
+        ))}
+      </ul>
+      {me.role !== 'prescriber' && <BringIn />}
+      <AnswerSheet item={open} onClose={() => setOpen(null)} />
+    </main>
+  )
+}
+
+function sentence(items: readonly SettleItem[]): string {
+  if (items.length === 0) return 'Nothing to settle.'
+  const stops = items.filter(({ severity }) => severity === 'stop').length
+  const count = `${items.length} thing${items.length === 1 ? '' : 's'} to settle`
+  return stops === 0 ? `${count}.` : `${count}, ${stops} of which stop a dose.`
+}
+
+function Row({ item, onOpen }: { readonly item: SettleItem; readonly onOpen: () => void }) {
+  const chart = useChart()
+  const clock = useClock()
+  const patient = item.patientId === null ? null : chart.patient(item.patientId)
+  return (
+    <li className="settle-item">
+      <KindMark kind={item.severity === 'stop' ? 'halt' : 'caution'} />
+      <div>
+        <p className="strong">
+          {item.severity === 'stop' ? 'Stops the dose: ' : ''}
+          {item.what || 'It could not be read.'}
+        </p>
+        <p className="quiet">
+          {patient ? `${placeText(patient)}, ${fullName(patient)} · ` : ''}
+          {item.title} · the {item.owes} owes it · since {clock(item.since)}
+        </p>
+      </div>
+      <Button onPress={onOpen} aria-label={`Settle: ${item.what || item.title}`}>
+        Settle
+      </Button>
+    </li>
+  )
+}

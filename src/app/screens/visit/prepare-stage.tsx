@@ -1,0 +1,51 @@
+import { useState } from 'react'
+import { Button } from '../../parts/button.tsx'
+import { Figure } from '../../parts/figure.tsx'
+import { Strip } from '../../parts/strip.tsx'
+import { type Answers, AnswerFindings, unanswered } from './answer-findings.tsx'
+import type { Bedside } from './bedside.ts'
+import { CupPicture } from './cup-picture.tsx'
+import { useDesk } from './desk.ts'
+
+/** How many milliliters of what, in which order, with the arithmetic a press away and the cup drawn to scale. */
+export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; readonly maxMl: number }) {
+  const { act } = useDesk()
+  const [answers, setAnswers] = useState<Answers>({})
+  const view = bedside.prepare()
+  if ('refused' in view) {
+    return (
+      <Strip kind="halt" word="The volume cannot be worked out.">
+        {view.refused} Nothing was assumed. Ask the pharmacist or the prescriber, or chart the dose as not given.
+      </Strip>
+    )
+  }
+  const open = unanswered(view.findings, answers)
+  const done = () =>
+    act('prepared', {
+      portions: view.portions,
+      totalMl: view.totalMl.value,
+      targetFillMl: view.targetFillMl,
+      answered: view.findings.filter(({ severity }) => severity !== 'note').map(({ code, what }) => ({ code, what, answer: answers[code] ?? '' })),
+    })
+  return (
+    <div className="stack stack-wide">
+      <div className="side-by-side">
+        <CupPicture portions={view.portions} maxMl={maxMl} />
+        <div className="stack">
+          {view.volumes.map(({ text, worked }) => (
+            <Figure key={text} name={text} worked={worked} digits={3} />
+          ))}
+          <Figure name="In the cup" worked={view.totalMl} digits={3} />
+        </div>
+      </div>
+      {view.order.length > 1 && <p>Into the cup in this order: {view.order.join(', then ')}.</p>}
+      <AnswerFindings findings={view.findings} answers={answers} onChange={setAnswers} />
+      <div className="row row-apart">
+        <span />
+        <Button tone="primary" gloved isDisabled={open > 0} onPress={done}>
+          {open > 0 ? `Answer ${open} first` : 'It is in the cup'}
+        </Button>
+      </div>
+    </div>
+  )
+}

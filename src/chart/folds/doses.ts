@@ -1,0 +1,117 @@
+import type { Chart } from './chart.ts'
+import { type OrderState, orderStatusAt, termsAt } from './order.ts'
+import { runPhase } from './run.ts'
+import type { VisitState } from './visit.ts'
+
+/** A dose that falls due, before anybody has looked at what became of it. */
+export type DueDose = {
+  readonly orderId: string
+  readonly doseAt: string
+  readonly earliest: string
+  readonly onTimeUntil: string
+  /** Last acceptable start; after it the dose counts as missed and the next one is looked at instead. */
+  readonly latest: string
+}
+
+export type DoseStatus =
+  | 'coming'
+  | 'due'
+  | 'late'
+  | 'missed'
+  | 'in hand'
+  | 'running'
+  | 'given'
+  | 'not given'
+  | 'to sign'
+
+/** A dose with what became of it. */
+export type Dose = DueDose & {
+  readonly patientId: string
+  readonly title: string
+  readonly status: DoseStatus
+  readonly visit: VisitState | null
+}
+
+/** Doses in order of time, each with its visit and what became of it by `now`. */
+export function dosesWithStatus(chart: Chart, due: readonly DueDose[], now: string): Dose[] {
+  return due
+    .flatMap((dose) => {
+      const order = chart.order(dose.orderId)
+      return order ? [dosed(chart, order, dose, now)] : []
+    })
+    .sort((a, b) => (a.doseAt < b.doseAt ? -1 : a.doseAt > b.doseAt ? 1 : a.orderId < b.orderId ? -1 : 1))
+}
+
+function dosed(chart: Chart, order: OrderState, dose: DueDose, now: string): Dose {
+  const visit = chart.visitsOf(order.orderId).findLast((each) => each.doseAt === dose.doseAt) ?? null
+  const title = termsAt(order, dose.doseAt).title
+  const status = notGivenWithoutVisit(chart, order, dose)
+    ? 'not given'
+    : visit
+      ? visited(visit)
+      : waiting(dose, now)
+  return { ...dose, patientId: order.patientId, title, status, visit }
+}
+
+function visited(visit: VisitState): DoseStatus {
+  if (visit.notGiven) return 'not given'
+  if (visit.note) return 'given'
+  switch (runPhase(visit.run)) {
+    case 'running':
+    case 'paused':
+      return 'running'
+    case 'ended':
+      return 'to sign'
+    case 'not started':
+      return 'in hand'
+  }
+}
+
+function waiting(dose: DueDose, now: string): DoseStatus {
+  if (now < dose.earliest) return 'coming'
+  if (now <= dose.onTimeUntil) return 'due'
+  return now <= dose.latest ? 'late' : 'missed'
+}
+
+/** A dose may be charted as not given without anybody having opened a visit for it. */
+function notGivenWithoutVisit(chart: Chart, order: OrderState, dose: DueDose): boolean {
+  return chart
+    .factsAbout('order', order.orderId)
+    .some(
+      (fact) =>
+        fact.kind === 'dose-not-given' &&
+        fact.about.visitId === undefined &&
+        fact.body.doseAt === dose.doseAt,
+    )
+}
+
+/** When the last treatment of an order, or of any order with one of the same medicines, was started; null for never. */
+export function lastGivenAt(
+  chart: Chart,
+  patientId: string,
+  medicineIds: readonly string[],
+  before: string,
+): string | null {
+  let last: string | null = null
+  for (const order of chart.ordersOf(patientId)) {
+    if (!sharesMedicine(order, medicineIds, before)) continue
+    for (const visit of chart.visitsOf(order.orderId)) {
+      const at = visit.run.startedAt
+      if (at !== null && at < before && (last === null || at > last)) last = at
+    }
+  }
+  return last
+}
+
+function sharesMedicine(order: OrderState, medicineIds: readonly string[], at: string): boolean {
+  return termsAt(order, at).medicines.some(
+    ({ medicineId, part }) => part === 'medicine' && medicineId !== null && medicineIds.includes(medicineId),
+  )
+}
+
+/** Orders that may be given on call: as needed, in force. */
+export function asNeededOrders(chart: Chart, now: string): OrderState[] {
+  return chart
+    .orders()
+    .filter((order) => termsAt(order, now).prn !== null && orderStatusAt(order, now) === 'active')
+}
