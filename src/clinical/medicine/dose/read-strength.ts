@@ -1,0 +1,44 @@
+import { BadInput } from '../../worked.ts'
+import { decimalProblems } from './amount.ts'
+import type { Strength } from './strength.ts'
+
+const NUMBER = '([\\d.,]+)'
+const PERCENT = new RegExp(`^${NUMBER}\\s*%$`)
+const RATIO = new RegExp(`^${NUMBER}\\s*(?::|in)\\s*${NUMBER}$`)
+const PER_VOLUME = new RegExp(`^${NUMBER}\\s*(mcg|ug|µg|mg|g)\\s*(?:/|per|in)\\s*${NUMBER}?\\s*ml$`, 'i')
+const MG_IN: Readonly<Record<string, number>> = { mcg: 1000, ug: 1000, µg: 1000, mg: 1, g: 0.001 }
+
+const ALLOWED = 'a strength such as 0.5 %, 1:1000, 5 mg/mL or 2.5 mg/3 mL'
+
+/**
+ * Reads a strength as it is printed: percent, ratio, or mass in a volume.
+ * @throws BadInput when it can be read in two ways or not at all; the text is never repaired
+ */
+export function readStrength(text: string): Strength {
+  const trimmed = text.trim()
+  const percent = PERCENT.exec(trimmed)
+  if (percent) return { as: 'percent', percent: readNumber(text, percent[1]) }
+  const ratio = RATIO.exec(trimmed)
+  if (ratio) return readRatio(text, ratio[1], ratio[2])
+  const perVolume = PER_VOLUME.exec(trimmed)
+  if (perVolume) return readPerVolume(text, perVolume)
+  throw new BadInput('strength', text, ALLOWED)
+}
+
+function readRatio(text: string, one: string | undefined, volume: string | undefined): Strength {
+  if (readNumber(text, one) !== 1) throw new BadInput('strength', text, '1:n, that is 1 g in n mL')
+  return { as: 'ratio', oneGramInMl: readNumber(text, volume) }
+}
+
+function readPerVolume(text: string, [, amount, unit = '', volume]: RegExpExecArray): Strength {
+  const perMg = MG_IN[unit.toLowerCase()] ?? Number.NaN
+  const amountMg = readNumber(text, amount) / perMg
+  if (volume === undefined) return { as: 'mg/mL', mgPerMl: amountMg }
+  return { as: 'unit dose', amountMg, volumeMl: readNumber(text, volume) }
+}
+
+function readNumber(text: string, digits: string | undefined): number {
+  const problems = decimalProblems(digits ?? '')
+  if (problems.length > 0) throw new BadInput('strength', text, `${ALLOWED}; here ${problems.join(', and ')}`)
+  return Number(digits)
+}
