@@ -1,34 +1,41 @@
 import { useMemo, useState } from 'react'
-import { draftHandover, handoverText } from '../../../chart/handover.ts'
 import type { HandoverState } from '../../../chart/folds/handover.ts'
 import { shiftAt } from '../../../chart/folds/staff.ts'
+import { draftHandover, handoverText } from '../../../chart/handover.ts'
+import { useDueDoses } from '../../hospital/index.ts'
+import { useChart, useClock, useMe, useNewId, useNow, useRecord } from '../../local/hooks.ts'
 import { Button, buttonClass } from '../../parts/button.tsx'
 import { MultiChoice } from '../../parts/multi-choice.tsx'
 import { PrintButton } from '../../parts/print-button.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
-import { useChart, useClock, useDueDoses, useMe, useNewId, useNow, useRecord } from '../../local/hooks.ts'
+import { Screen } from '../../shell/screen.tsx'
 import './handover.css'
 
 const HOUR = 3_600_000
 
 /** One page a unit: who got what, how they did, what is due, what was missed, what to watch, who owes an answer. */
-export default function Handover() {
+export function Handover() {
   const chart = useChart()
   const now = useNow()
   const me = useMe()
   const person = chart.person(me.personId)
   const shift = person ? shiftAt(person, now) : null
-  const allUnits = useMemo(() => [...new Set(chart.patients().flatMap(({ place }) => place?.unit ?? []))].sort(), [chart])
+  const allUnits = [...new Set(chart.patients().flatMap(({ place }) => place?.unit ?? []))].sort()
   const [units, setUnits] = useState<readonly string[]>(shift?.units.length ? shift.units : allUnits)
   const from = shift?.from ?? new Date(Date.parse(now) - 12 * HOUR).toISOString()
   return (
-    <main className="page" id="main">
-      <h1 className="voice-title">Handover</h1>
-      <MultiChoice label="Units" options={allUnits.map((unit) => ({ value: unit, label: unit }))} value={units} onChange={setUnits} tileRem={7} />
+    <Screen title="Handover">
+      <MultiChoice
+        label="Units"
+        options={allUnits.map((unit) => ({ value: unit, label: unit }))}
+        value={units}
+        onChange={setUnits}
+        tileRem={7}
+      />
       <Draft units={units} from={from} />
       <Written />
-    </main>
+    </Screen>
   )
 }
 
@@ -37,31 +44,40 @@ function Draft({ units, from }: { readonly units: readonly string[]; readonly fr
   const now = useNow()
   const clock = useClock()
   const me = useMe()
-  const newId = useNewId()
   const record = useRecord()
+  const newId = useNewId()
   const dueDoses = useDueDoses()
   const minute = `${now.slice(0, 16)}:00.000Z`
   const composed = useMemo(() => {
     const until = new Date(Date.parse(minute) + 24 * HOUR).toISOString()
     const next = new Map<string, string>()
-    for (const dose of dueDoses(minute, until)) if (dose.doseAt > minute && !next.has(dose.orderId)) next.set(dose.orderId, dose.doseAt)
+    for (const dose of dueDoses(minute, until))
+      if (dose.doseAt > minute && !next.has(dose.orderId)) next.set(dose.orderId, dose.doseAt)
     const nextDue = (orderId: string) => {
       const at = next.get(orderId)
       return at === undefined ? null : `due ${clock(at)}`
     }
     return handoverText(draftHandover(chart, { units, from, to: minute, clock, nextDue }))
-  }, [chart, clock, dueDoses, from, minute, units])
+  }, [chart, chart.revision, clock, dueDoses, from, minute, units])
   const [edited, setEdited] = useState<string | null>(null)
   const text = edited ?? composed
   const write = async () => {
-    await record('handover-written', { handoverId: newId() }, { units: [...units], from, to: minute, text: text.trim(), printedName: me.name })
+    await record(
+      'handover-written',
+      { handoverId: newId() },
+      { units: [...units], from, to: minute, text: text.trim(), printedName: me.name },
+    )
     setEdited(null)
   }
   return (
     <section className="stack">
       <TextEntry
         label="What is handed over"
-        hint={edited === null ? 'It wrote itself from the chart. Read it, add what only you know, hand over.' : 'Edited by you.'}
+        hint={
+          edited === null
+            ? 'It wrote itself from the chart. Read it, add what only you know, hand over.'
+            : 'Edited by you.'
+        }
         lines={18}
         value={text}
         onChange={setEdited}
@@ -99,7 +115,13 @@ function Written() {
   )
 }
 
-function HandoverLine({ handover, onOpen }: { readonly handover: HandoverState; readonly onOpen: () => void }) {
+function HandoverLine({
+  handover,
+  onOpen,
+}: {
+  readonly handover: HandoverState
+  readonly onOpen: () => void
+}) {
   const clock = useClock()
   const accepted = handover.accepted.map(({ printedName, at }) => `${printedName}, ${clock(at)}`).join('; ')
   return (
@@ -115,14 +137,24 @@ function HandoverLine({ handover, onOpen }: { readonly handover: HandoverState; 
   )
 }
 
-function AcceptSheet({ handover, onClose }: { readonly handover: HandoverState | null; readonly onClose: () => void }) {
+function AcceptSheet({
+  handover,
+  onClose,
+}: {
+  readonly handover: HandoverState | null
+  readonly onClose: () => void
+}) {
   const me = useMe()
   const record = useRecord()
   const [questions, setQuestions] = useState('')
   const mine = handover?.accepted.some(({ by }) => by === me.personId) ?? false
   const accept = async () => {
     if (!handover) return
-    await record('handover-accepted', { handoverId: handover.handoverId }, { printedName: me.name, questions: questions.trim() })
+    await record(
+      'handover-accepted',
+      { handoverId: handover.handoverId },
+      { printedName: me.name, questions: questions.trim() },
+    )
     onClose()
   }
   return (
@@ -133,7 +165,12 @@ function AcceptSheet({ handover, onClose }: { readonly handover: HandoverState |
       foot={
         handover && (
           <div className="row">
-            <a className={buttonClass()} href={`/api/handovers/${handover.handoverId}.pdf`} target="_blank" rel="noreferrer">
+            <a
+              className={buttonClass()}
+              href={`/api/handovers/${handover.handoverId}.pdf`}
+              target="_blank"
+              rel="noreferrer"
+            >
               As a PDF file
             </a>
             {!mine && handover.writtenBy !== me.personId && (
@@ -149,8 +186,17 @@ function AcceptSheet({ handover, onClose }: { readonly handover: HandoverState |
         <div className="stack">
           <p className="quiet">By {handover.printedName}</p>
           <pre className="handover-text">{handover.text}</pre>
-          {handover.accepted.map(({ by, printedName, questions: asked }) => asked && <p key={by}>{printedName} asked: {asked}</p>)}
-          {!mine && handover.writtenBy !== me.personId && <TextEntry label="Questions, if any" lines={2} value={questions} onChange={setQuestions} />}
+          {handover.accepted.map(
+            ({ by, printedName, questions: asked }) =>
+              asked && (
+                <p key={by}>
+                  {printedName} asked: {asked}
+                </p>
+              ),
+          )}
+          {!mine && handover.writtenBy !== me.personId && (
+            <TextEntry label="Questions, if any" lines={2} value={questions} onChange={setQuestions} />
+          )}
         </div>
       )}
     </Sheet>

@@ -1,47 +1,59 @@
 import { useParams } from '@tanstack/react-router'
-import { orderStatusAt, openFindings, termsAt } from '../../../chart/folds/order.ts'
-import { ageAt, fullName } from '../../../chart/folds/patient.ts'
+import { openFindings, orderStatusAt, termsAt } from '../../../chart/folds/order.ts'
+import { ageAt, ageInWords, fullName } from '../../../chart/folds/patient.ts'
 import { noteInForce, type VisitState } from '../../../chart/folds/visit.ts'
 import { placeText } from '../../../chart/handover.ts'
 import { lastMeasured, measuredLine, oxygenText } from '../../../chart/stages/measure.ts'
+import { useChart, useClock, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { SlopeChart } from '../../parts/slope-chart.tsx'
 import { Strip } from '../../parts/strip.tsx'
-import { useChart, useClock, useNow } from '../../local/hooks.ts'
+import { Screen } from '../../shell/screen.tsx'
 import { useOpenVisit } from '../visit/use-open-visit.ts'
 import './patient.css'
 
 /** One patient: who, the cautions, the orders, and the treatments as a time line with before and after. */
-export default function Patient() {
+export function Patient() {
   const { patientId } = useParams({ from: '/patient/$patientId' })
   const chart = useChart()
   const now = useNow()
   const patient = chart.patient(patientId)
   if (patient.mrn === null) {
     return (
-      <main className="page" id="main">
-        <Empty title="The census does not know this patient.">Nothing on this tablet speaks of them. Go back to the round and look again.</Empty>
-      </main>
+      <Screen title="Patient">
+        <Empty title="The census does not know this patient.">
+          Nothing on this tablet speaks of them. Go back to the round and look again.
+        </Empty>
+      </Screen>
     )
   }
   const age = ageAt(patient.dob, now)
   const orders = chart.ordersOf(patientId)
-  const visits = orders.flatMap((order) => chart.visitsOf(order.orderId)).sort((a, b) => (a.opened.at < b.opened.at ? 1 : -1))
+  const visits = orders
+    .flatMap((order) => chart.visitsOf(order.orderId))
+    .sort((a, b) => (a.opened.at < b.opened.at ? 1 : -1))
   return (
-    <main className="page" id="main">
+    <Screen title="Patient" about={placeText(patient)}>
       <header>
-        <h1 className="voice-title">{fullName(patient)}</h1>
+        <h2 className="voice-title">{fullName(patient)}</h2>
         <p className="quiet">
           {placeText(patient)} · born {patient.dob ?? 'unknown'}
-          {age && ` · ${ageWords(age)}`}
+          {age && ` · ${ageInWords(age)}`}
           {patient.weightKg !== null && ` · ${patient.weightKg} kg`}
           {patient.heightCm !== null && ` · ${patient.heightCm} cm`} · record {patient.mrn}
         </p>
       </header>
       <section className="stack stack-close" aria-label="Cautions">
-        <Strip kind={patient.allergies && patient.allergies.length > 0 ? 'caution' : 'note'} word="Allergies:">
-          {patient.allergies === null ? 'nobody has said' : patient.allergies.map(({ text, reaction }) => (reaction ? `${text} (${reaction})` : text)).join(', ') || 'none known'}
+        <Strip
+          kind={patient.allergies && patient.allergies.length > 0 ? 'caution' : 'note'}
+          word="Allergies:"
+        >
+          {patient.allergies === null
+            ? 'nobody has said'
+            : patient.allergies
+                .map(({ text, reaction }) => (reaction ? `${text} (${reaction})` : text))
+                .join(', ') || 'none known'}
         </Strip>
         {patient.conditions.length > 0 && <p>{patient.conditions.map(({ text }) => text).join(' · ')}</p>}
         <p>
@@ -51,7 +63,7 @@ export default function Patient() {
         </p>
       </section>
       <section className="stack stack-close">
-        <h2 className="voice-head">Orders</h2>
+        <h3 className="voice-head">Orders</h3>
         <ul className="lines">
           {orders.map((order) => {
             const terms = termsAt(order, now)
@@ -62,7 +74,8 @@ export default function Patient() {
                   {terms.title} · {terms.frequency?.code ?? 'no frequency'} · {orderStatusAt(order, now)}
                 </p>
                 <p className="quiet">
-                  {terms.indication ?? 'no indication given'} · {terms.prescriber?.name ?? 'no prescriber given'}
+                  {terms.indication ?? 'no indication given'} ·{' '}
+                  {terms.prescriber?.name ?? 'no prescriber given'}
                 </p>
                 {open.map((finding) => (
                   <Strip key={finding.code} kind={finding.severity === 'stop' ? 'halt' : 'caution'}>
@@ -76,7 +89,7 @@ export default function Patient() {
       </section>
       <Trend visits={visits} />
       <section className="stack stack-close">
-        <h2 className="voice-head">Treatments</h2>
+        <h3 className="voice-head">Treatments</h3>
         {visits.length === 0 && <p className="quiet">None on this tablet yet.</p>}
         <ol className="lines">
           {visits.map((visit) => (
@@ -84,27 +97,20 @@ export default function Patient() {
           ))}
         </ol>
       </section>
-    </main>
+    </Screen>
   )
-}
-
-/** Age as the ward says it: days and weeks for the youngest, then months, then years. */
-function ageWords({ days, years }: { readonly days: number; readonly years: number }): string {
-  if (days < 28) return `${days} days`
-  if (days < 112) return `${Math.floor(days / 7)} weeks`
-  return years < 2 ? `${Math.floor(days / 30.44)} months` : `${Math.floor(years)} years`
 }
 
 /** Heart rate and peak flow before and after the last treatments: the newest in the accent, older ones behind it. */
 function Trend({ visits }: { readonly visits: readonly VisitState[] }) {
   const clock = useClock()
   const pairs = (pick: (visit: VisitState, when: 'before' | 'after') => number | undefined) =>
-    visits
-      .slice(0, 6)
-      .flatMap((visit) => {
-        const [before, after] = [pick(visit, 'before'), pick(visit, 'after')]
-        return before === undefined || after === undefined ? [] : [{ name: clock(visit.opened.at), before, after }]
-      })
+    visits.slice(0, 6).flatMap((visit) => {
+      const [before, after] = [pick(visit, 'before'), pick(visit, 'after')]
+      return before === undefined || after === undefined
+        ? []
+        : [{ name: clock(visit.opened.at), before, after }]
+    })
   const heart = pairs((visit, when) => lastMeasured(visit, when)?.values.heartRatePerMin)
   const peak = pairs((visit, when) => {
     const blows = lastMeasured(visit, when)?.values.peakFlowLPerMin
@@ -118,7 +124,13 @@ function Trend({ visits }: { readonly visits: readonly VisitState[] }) {
   return (
     <div className="side-by-side">
       {charts.map(({ title, unit, slopes }) => (
-        <SlopeChart key={title} title={title} unit={unit} slopes={slopes} {...(slopes[0] && { main: slopes[0].name })} />
+        <SlopeChart
+          key={title}
+          title={title}
+          unit={unit}
+          slopes={slopes}
+          {...(slopes[0] && { main: slopes[0].name })}
+        />
       ))}
     </div>
   )
@@ -149,7 +161,11 @@ function Treatment({ visit }: { readonly visit: VisitState }) {
           {visit.note?.needsCosign && ' · waits for a co-signature'}
         </p>
       </div>
-      <Button tone="quiet" onPress={() => open({ ...visit, visit })} aria-label={`Open the visit of ${clock(visit.opened.at)}`}>
+      <Button
+        tone="quiet"
+        onPress={() => open({ ...visit, visit })}
+        aria-label={`Open the visit of ${clock(visit.opened.at)}`}
+      >
         Open
       </Button>
     </li>

@@ -1,33 +1,39 @@
 import { useState } from 'react'
 import { Verified } from '../../../api/schemas.ts'
-import type { AnyFact } from '../../../chart/registry.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
+import type { AnyFact } from '../../../chart/registry.ts'
+import { useChart, useClock, useGet } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { Table } from '../../parts/table.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
-import { useChart, useClock, useGet } from '../../local/hooks.ts'
+import { Screen } from '../../shell/screen.tsx'
 import './record.css'
 
 const SHOWN = 100
 
 /** Who did what when, newest first, and the proof that nothing was changed afterwards. */
-export default function Record() {
+export function Record() {
   const chart = useChart()
   const clock = useClock()
   const [find, setFind] = useState('')
   const [open, setOpen] = useState<AnyFact | null>(null)
   const wanted = find.trim().toLowerCase()
   const facts = [...chart.facts()]
-    .filter((fact) => wanted === '' || `${fact.kind} ${fact.by.personId} ${aboutWords(fact)}`.toLowerCase().includes(wanted))
+    .filter(
+      (fact) =>
+        wanted === '' ||
+        `${fact.kind} ${fact.by.personId} ${aboutWords(fact)}`.toLowerCase().includes(wanted),
+    )
     .sort((a, b) => (a.recordedAt < b.recordedAt ? 1 : -1))
   function aboutWords(fact: AnyFact): string {
-    return fact.about.patientId ? fullName(chart.patient(fact.about.patientId)) : (fact.about.personId ?? fact.about.document ?? '')
+    return fact.about.patientId
+      ? fullName(chart.patient(fact.about.patientId))
+      : (fact.about.personId ?? fact.about.document ?? '')
   }
   return (
-    <main className="page" id="main">
-      <h1 className="voice-title">The record</h1>
+    <Screen title="Record" about="who did what when, and the proof that nothing changed">
       <Proof />
       <TextEntry label="Find by kind, person or patient" value={find} onChange={setFind} />
       <Table
@@ -41,7 +47,11 @@ export default function Record() {
             name: 'What',
             heads: true,
             cell: (fact) => (
-              <Button tone="quiet" onPress={() => setOpen(fact)} aria-label={`Open ${fact.kind} of ${clock(fact.happenedAt)}`}>
+              <Button
+                tone="quiet"
+                onPress={() => setOpen(fact)}
+                aria-label={`Open ${fact.kind} of ${clock(fact.happenedAt)}`}
+              >
                 {fact.kind.replaceAll('-', ' ')}
               </Button>
             ),
@@ -51,10 +61,14 @@ export default function Record() {
           { name: 'Device', cell: ({ device }) => device },
         ]}
       />
-      <Sheet title={open?.kind.replaceAll('-', ' ') ?? ''} isOpen={open !== null} onClose={() => setOpen(null)}>
+      <Sheet
+        title={open?.kind.replaceAll('-', ' ') ?? ''}
+        isOpen={open !== null}
+        onClose={() => setOpen(null)}
+      >
         {open && <pre className="record-fact">{JSON.stringify(open, null, 2)}</pre>}
       </Sheet>
-    </main>
+    </Screen>
   )
 }
 
@@ -81,12 +95,14 @@ function Proof() {
       </div>
       {verified?.kind === 'whole' && (
         <Strip kind="note" word="Whole." spoken>
-          {verified.entries} entries re-computed; every one names the one before it. Last hash {verified.lastHash.slice(0, 16)}…
+          {verified.entries} entries re-computed; every one names the one before it. Last hash{' '}
+          {verified.lastHash.slice(0, 16)}…
         </Strip>
       )}
       {verified?.kind === 'broken' && (
         <Strip kind="halt" word="Broken." spoken>
-          Entry {verified.sequence} does not hold: {verified.why}. The {verified.entries - 1} before it do. Keep the disk as it is and tell the administrator.
+          Entry {verified.sequence} does not hold: {verified.why}. The {verified.entries - 1} before it do.
+          Keep the disk as it is and tell the administrator.
         </Strip>
       )}
       {problem !== null && (

@@ -1,14 +1,15 @@
 import { useState } from 'react'
+import type { Dose } from '../../../chart/folds/doses.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
 import { runElapsedMs } from '../../../chart/folds/run.ts'
-import type { Dose } from '../../../chart/folds/doses.ts'
 import { placeText } from '../../../chart/handover.ts'
+import { useChart, useClock, useMe, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { RingTimer } from '../../parts/ring-timer.tsx'
 import { WindowMark } from '../../parts/window-mark.tsx'
-import { useChart, useClock, useMe, useNow } from '../../local/hooks.ts'
+import { Screen } from '../../shell/screen.tsx'
 import { useOpenVisit } from '../visit/use-open-visit.ts'
 import { CallSheet } from './call-sheet.tsx'
 import { roundSentence, standing, useRound } from './use-round.ts'
@@ -21,7 +22,7 @@ const SCOPES: readonly { value: Scope; label: string }[] = [
 ]
 
 /** The home: what falls due this shift, in order, with its window; running treatments ride at the top. */
-export default function Round() {
+export function Round() {
   const now = useNow()
   const me = useMe()
   const [scope, setScope] = useState<Scope>('mine')
@@ -30,25 +31,22 @@ export default function Round() {
   const waiting = round.doses.filter(({ status }) => status !== 'given' && status !== 'not given')
   const done = round.doses.filter(({ status }) => status === 'given' || status === 'not given')
   return (
-    <main className="page" id="main">
-      <header className="row row-apart">
-        <p className="quiet">
-          {round.shiftWords}
-          {round.units.length > 0 && ` · ${round.units.join(', ')}`}
-        </p>
-        <p className="quiet">{me.name}</p>
-      </header>
+    <Screen title="Round" about={[round.shiftWords, ...round.units].join(' · ')}>
       {round.running.map((dose) => (
         <Running key={dose.orderId + dose.doseAt} dose={dose} />
       ))}
-      <h1 className="voice-title">{roundSentence(waiting)}</h1>
+      <h2 className="voice-title">{roundSentence(waiting)}</h2>
       <div className="row">
         <Button gloved onPress={() => setCalling(true)}>
           A call came in
         </Button>
         <Choice label="Whose" labelUnseen options={SCOPES} value={scope} onChange={setScope} tileRem={8} />
       </div>
-      {waiting.length === 0 && <Empty title="Nothing is due until the shift ends.">New orders appear here as soon as they arrive.</Empty>}
+      {waiting.length === 0 && (
+        <Empty title="Nothing is due until the shift ends.">
+          New orders appear here as soon as they arrive.
+        </Empty>
+      )}
       <ol className="thread">
         {waiting.map((dose) => (
           <Knot key={`${dose.orderId} ${dose.doseAt}`} dose={dose} scale={round.scale(dose)} />
@@ -65,7 +63,7 @@ export default function Round() {
         </details>
       )}
       <CallSheet isOpen={calling} onClose={() => setCalling(false)} />
-    </main>
+    </Screen>
   )
 }
 
@@ -79,7 +77,11 @@ function Running({ dose }: { readonly dose: Dose }) {
   const likely = visit.setUp?.body.forecast?.runMinutes.likely
   return (
     <section className="round-running" aria-label="Running treatment">
-      <RingTimer name={`Treatment of ${fullName(patient)}`} elapsedMs={runElapsedMs(visit.run, now)} ofMs={likely === undefined ? null : likely * 60_000} />
+      <RingTimer
+        name={`Treatment of ${fullName(patient)}`}
+        elapsedMs={runElapsedMs(visit.run, now)}
+        ofMs={likely === undefined ? null : likely * 60_000}
+      />
       <div className="round-running-words">
         <p className="strong">
           {dose.status === 'to sign' ? 'To finish' : 'Running'}: {placeText(patient)}, {shortName(patient)}
@@ -133,7 +135,12 @@ function Knot({ dose, scale }: { readonly dose: Dose; readonly scale: { from: nu
         words={words}
         spoken={spoken}
       />
-      <Button gloved tone={state === 'late' || dose.status === 'due' ? 'primary' : 'plain'} onPress={() => open(dose)} aria-label={`Visit ${placeText(patient)}, ${shortName(patient)}, ${dose.title}, ${spoken}`}>
+      <Button
+        gloved
+        tone={state === 'late' || dose.status === 'due' ? 'primary' : 'plain'}
+        onPress={() => open(dose)}
+        aria-label={`Visit ${placeText(patient)}, ${shortName(patient)}, ${dose.title}, ${spoken}`}
+      >
         {dose.status === 'in hand' ? 'Go on' : 'Visit'}
       </Button>
     </li>
@@ -151,7 +158,11 @@ function DoneLine({ dose }: { readonly dose: Dose }) {
         {clock(dose.doseAt)} {placeText(patient)}, {shortName(patient)}: {dose.title} · {dose.status}
       </span>
       {dose.visit && (
-        <Button tone="quiet" onPress={() => open(dose)} aria-label={`Read the note of ${placeText(patient)} ${clock(dose.doseAt)}`}>
+        <Button
+          tone="quiet"
+          onPress={() => open(dose)}
+          aria-label={`Read the note of ${placeText(patient)} ${clock(dose.doseAt)}`}
+        >
           Read
         </Button>
       )}

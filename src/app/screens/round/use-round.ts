@@ -1,7 +1,8 @@
 import { useMemo } from 'react'
 import { type Dose, dosesWithStatus } from '../../../chart/folds/doses.ts'
 import { shiftAt } from '../../../chart/folds/staff.ts'
-import { useChart, useClock, useDueDoses } from '../../local/hooks.ts'
+import { useDueDoses } from '../../hospital/index.ts'
+import { useChart, useClock } from '../../local/hooks.ts'
 
 export type RoundView = {
   readonly doses: readonly Dose[]
@@ -28,20 +29,27 @@ export function useRound(personId: string | null, now: string): RoundView {
     const from = shift?.from ?? new Date(Date.parse(at) - 2 * HOUR).toISOString()
     const to = shift?.to ?? new Date(Date.parse(at) + 10 * HOUR).toISOString()
     const units = shift?.units ?? []
-    const inScope = (dose: Dose) => units.length === 0 || units.includes(chart.patient(dose.patientId).place?.unit ?? '')
+    const inScope = (dose: Dose) =>
+      units.length === 0 || units.includes(chart.patient(dose.patientId).place?.unit ?? '')
     const doses = dosesWithStatus(chart, dueDoses(from, to), at).filter(inScope)
     return {
       doses,
       running: doses.filter(({ status }) => status === 'running' || status === 'to sign'),
       units,
       shiftWords: shift ? `Shift until ${clock(shift.to)}` : 'No shift assigned; the next ten hours',
-      scale: ({ earliest, latest }) => ({ from: Date.parse(earliest) - HOUR / 4, to: Date.parse(latest) + HOUR / 4 }),
+      scale: ({ earliest, latest }) => ({
+        from: Date.parse(earliest) - HOUR / 4,
+        to: Date.parse(latest) + HOUR / 4,
+      }),
     }
-  }, [chart, clock, dueDoses, minute, personId])
+  }, [chart, chart.revision, clock, dueDoses, minute, personId])
 }
 
 /** How a dose stands, as its mark and its words say it. */
-export function standing(dose: Dose, now: string): { readonly state: 'on time' | 'tight' | 'late'; readonly words: string } {
+export function standing(
+  dose: Dose,
+  now: string,
+): { readonly state: 'on time' | 'tight' | 'late'; readonly words: string } {
   const lateMinutes = Math.round((Date.parse(now) - Date.parse(dose.onTimeUntil)) / 60_000)
   switch (dose.status) {
     case 'missed':
@@ -49,17 +57,39 @@ export function standing(dose: Dose, now: string): { readonly state: 'on time' |
     case 'late':
       return { state: 'late', words: `${lateMinutes} min late` }
     case 'due':
-      return -lateMinutes <= 20 ? { state: 'tight', words: `window closes in ${-lateMinutes} min` } : { state: 'on time', words: 'due now' }
+      return -lateMinutes <= 20
+        ? { state: 'tight', words: `window closes in ${-lateMinutes} min` }
+        : { state: 'on time', words: 'due now' }
     case 'coming': {
       const minutes = Math.round((Date.parse(dose.earliest) - Date.parse(now)) / 60_000)
-      return { state: 'on time', words: minutes < 60 ? `opens in ${minutes} min` : `opens in ${Math.floor(minutes / 60)} h ${minutes % 60} min` }
+      return {
+        state: 'on time',
+        words:
+          minutes < 60
+            ? `opens in ${minutes} min`
+            : `opens in ${Math.floor(minutes / 60)} h ${minutes % 60} min`,
+      }
     }
     default:
       return { state: 'on time', words: dose.status }
   }
 }
 
-const NUMBERS = ['No', 'One', 'Two', 'Three', 'Four', 'Five', 'Six', 'Seven', 'Eight', 'Nine', 'Ten', 'Eleven', 'Twelve']
+const NUMBERS = [
+  'No',
+  'One',
+  'Two',
+  'Three',
+  'Four',
+  'Five',
+  'Six',
+  'Seven',
+  'Eight',
+  'Nine',
+  'Ten',
+  'Eleven',
+  'Twelve',
+]
 
 /** The round in one sentence: "Nine visits left. Two due now, one late." */
 export function roundSentence(waiting: readonly Dose[]): string {

@@ -1,12 +1,12 @@
 import { useState } from 'react'
 import type { SettleItem } from '../../../chart/folds/settle.ts'
 import type { BodyOf } from '../../../chart/registry.ts'
+import { useRecord } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
+import { MultiChoice } from '../../parts/multi-choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
-import { MultiChoice } from '../../parts/multi-choice.tsx'
-import { useRecord } from '../../local/hooks.ts'
 
 type Decision = BodyOf<'finding-answered'>['decision']
 type How = BodyOf<'item-settled'>['how']
@@ -24,7 +24,13 @@ const HOWS: readonly { value: How; label: string }[] = [
 ]
 
 /** Brings an open item to an end: by whose word, what was decided, in words another person can understand. */
-export function AnswerSheet({ item, onClose }: { readonly item: SettleItem | null; readonly onClose: () => void }) {
+export function AnswerSheet({
+  item,
+  onClose,
+}: {
+  readonly item: SettleItem | null
+  readonly onClose: () => void
+}) {
   return (
     <Sheet title={item?.title ?? ''} isOpen={item !== null} onClose={onClose}>
       {item && (
@@ -32,7 +38,11 @@ export function AnswerSheet({ item, onClose }: { readonly item: SettleItem | nul
           <p className="strong">{item.what || 'It could not be read.'}</p>
           <p>{item.why}</p>
           {item.sources.length > 0 && <p className="quiet small">{item.sources.join(' · ')}</p>}
-          {item.kind === 'finding' ? <Finding item={item} onDone={onClose} /> : <Other item={item} onDone={onClose} />}
+          {item.kind === 'finding' ? (
+            <Finding item={item} onDone={onClose} />
+          ) : (
+            <Other item={item} onDone={onClose} />
+          )}
           {item.raw !== undefined && (
             <details>
               <summary>The message as it came</summary>
@@ -57,15 +67,31 @@ function Finding({ item, onDone }: PartProps) {
   const keep = async () => {
     if (decision === null || item.patientId === null || item.orderId === null) return
     const code = item.id.split(':').slice(2).join(':')
-    await record('finding-answered', { patientId: item.patientId, orderId: item.orderId }, { code, decision, onWordOf: word.trim(), readBack: readBack.length > 0, note: note.trim() })
+    await record(
+      'finding-answered',
+      { patientId: item.patientId, orderId: item.orderId },
+      { code, decision, onWordOf: word.trim(), readBack: readBack.length > 0, note: note.trim() },
+    )
     onDone()
   }
   return (
     <>
-      <Choice label="What was decided" tileRem={13} options={DECISIONS} value={decision} onChange={setDecision} />
+      <Choice
+        label="What was decided"
+        tileRem={13}
+        options={DECISIONS}
+        value={decision}
+        onChange={setDecision}
+      />
       <TextEntry label="On whose word" value={word} onChange={setWord} />
       <TextEntry label="What was said" lines={3} value={note} onChange={setNote} />
-      <MultiChoice label="Over the telephone" labelUnseen options={[{ value: 'read-back', label: 'Read back and confirmed' }]} value={readBack} onChange={setReadBack} />
+      <MultiChoice
+        label="Over the telephone"
+        labelUnseen
+        options={[{ value: 'read-back', label: 'Read back and confirmed' }]}
+        value={readBack}
+        onChange={setReadBack}
+      />
       <Button tone="primary" gloved isDisabled={!ready} onPress={keep}>
         Keep the answer
       </Button>

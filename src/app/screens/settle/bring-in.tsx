@@ -1,12 +1,12 @@
 import { useState } from 'react'
 import { FileTrigger } from 'react-aria-components/FileTrigger'
 import { MessageAnswers } from '../../../api/schemas.ts'
+import { usePost } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
+import { Choice } from '../../parts/choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
-import { Choice } from '../../parts/choice.tsx'
-import { usePost } from '../../local/hooks.ts'
 import { HandOrderSheet } from './hand-order-sheet.tsx'
 
 type Answer = MessageAnswers['answers'][number]
@@ -47,7 +47,11 @@ function MessagesSheet({ isOpen, onClose }: { readonly isOpen: boolean; readonly
   const send = async () => {
     setBusy(true)
     setProblem(null)
-    const reply = await post('/api/messages', { channel, text, ...(fileName && { fileName }) }, MessageAnswers)
+    const reply = await post(
+      '/api/messages',
+      { channel, text, ...(fileName && { fileName }) },
+      MessageAnswers,
+    )
     setBusy(false)
     if (reply.ok) {
       setAnswers(reply.value.answers)
@@ -86,9 +90,15 @@ function MessagesSheet({ isOpen, onClose }: { readonly isOpen: boolean; readonly
           </Strip>
         )}
         {answers?.map((answer, index) => (
-          <Strip key={answer.key ?? `answer ${index}`} kind={answer.code === 'AA' ? 'note' : 'caution'} word={`${answer.code ?? 'No answer'}:`} spoken>
+          <Strip
+            key={answer.key ?? `answer ${index}`}
+            kind={answer.code === 'AA' ? 'note' : 'caution'}
+            word={`${answer.code ?? 'No answer'}:`}
+            spoken
+          >
             {answer.replayed ? 'came before; the first answer was given again, nothing was made. ' : ''}
-            {answer.type ?? 'unknown type'}, {answer.made.length} fact{answer.made.length === 1 ? '' : 's'} made.
+            {answer.type ?? 'unknown type'}, {answer.made.length} fact{answer.made.length === 1 ? '' : 's'}{' '}
+            made.
             {answer.problems.map(({ where, what }) => (
               <div key={where + what}>
                 {where}: {what}

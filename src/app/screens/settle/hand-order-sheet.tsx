@@ -1,31 +1,41 @@
 import { useState } from 'react'
 import { z } from 'zod'
+import { MessageAnswers } from '../../../api/schemas.ts'
+import { MEDICINE_CODES } from '../../../chart/documents/medicine-codes.ts'
 import type { OrderBody } from '../../../chart/facts/orders.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
 import { placeText } from '../../../chart/handover.ts'
-import { MessageAnswers } from '../../../api/schemas.ts'
+import { useChart, useDocument, useMe, useNow, usePost } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { NumberEntry } from '../../parts/number-entry.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
-import { useChart, useDocument, useMe, useNow, usePost } from '../../local/hooks.ts'
 
 const CODES = ['Q2H', 'Q4H', 'Q6H', 'QID', 'TID', 'BID', 'QD', 'once', 'PRN'] as const
 type Code = (typeof CODES)[number]
+const UNITS = ['mg', 'mcg', 'mL'] as const
+type Unit = (typeof UNITS)[number]
 
 /** An order given by word or paper, typed in: it goes the same way as a message, is reviewed, and says who entered it. */
-export function HandOrderSheet({ isOpen, onClose }: { readonly isOpen: boolean; readonly onClose: () => void }) {
+export function HandOrderSheet({
+  isOpen,
+  onClose,
+}: {
+  readonly isOpen: boolean
+  readonly onClose: () => void
+}) {
   const chart = useChart()
   const now = useNow()
   const me = useMe()
   const post = usePost()
-  const codes = useDocument('medicine-codes')
+  const codes = useDocument(MEDICINE_CODES)
   const [find, setFind] = useState('')
   const [patientId, setPatientId] = useState<string | null>(null)
   const [medicine, setMedicine] = useState<string | null>(null)
   const [amount, setAmount] = useState<number | null>(null)
+  const [unit, setUnit] = useState<Unit>('mg')
   const [code, setCode] = useState<Code | null>(null)
   const [gapMin, setGapMin] = useState<number | null>(null)
   const [indication, setIndication] = useState('')
@@ -34,7 +44,11 @@ export function HandOrderSheet({ isOpen, onClose }: { readonly isOpen: boolean; 
   const found = chart
     .patients()
     .filter((patient) => patient.dischargedAt === null)
-    .filter((patient) => find.trim().length >= 2 && `${fullName(patient)} ${placeText(patient)}`.toLowerCase().includes(find.trim().toLowerCase()))
+    .filter(
+      (patient) =>
+        find.trim().length >= 2 &&
+        `${fullName(patient)} ${placeText(patient)}`.toLowerCase().includes(find.trim().toLowerCase()),
+    )
     .slice(0, 6)
   const chosen = codes.codes.find((each) => each.code === medicine)
   const ready = patientId && chosen && amount && code && prescriber.trim() && (code !== 'PRN' || gapMin)
@@ -44,8 +58,18 @@ export function HandOrderSheet({ isOpen, onClose }: { readonly isOpen: boolean; 
       placer: `HAND-${now.replaceAll(/[^0-9]/g, '')}-${me.personId}`,
       filler: null,
       group: null,
-      title: `${chosen.text} ${amount} ${chosen.unit}`,
-      medicines: [{ medicineId: chosen.medicineId, code: chosen.code, text: chosen.text, amountMin: amount, amountMax: null, unit: chosen.unit, part: 'medicine' }],
+      title: `${chosen.text} ${amount} ${unit}`,
+      medicines: [
+        {
+          medicineId: chosen.medicineId,
+          code: chosen.code,
+          text: chosen.text,
+          amountMin: amount,
+          amountMax: null,
+          unit: unit,
+          part: 'medicine',
+        },
+      ],
       route: 'inhalation',
       device: 'nebulizer',
       method: null,
@@ -78,22 +102,55 @@ export function HandOrderSheet({ isOpen, onClose }: { readonly isOpen: boolean; 
         <Choice
           label="Patient"
           tileRem={16}
-          options={found.map((patient) => ({ value: patient.patientId, label: fullName(patient), note: `${placeText(patient)}, born ${patient.dob ?? 'unknown'}` }))}
+          options={found.map((patient) => ({
+            value: patient.patientId,
+            label: fullName(patient),
+            note: `${placeText(patient)}, born ${patient.dob ?? 'unknown'}`,
+          }))}
           value={patientId}
           onChange={setPatientId}
         />
-        <Choice label="Medicine" tileRem={13} options={codes.codes.map((each) => ({ value: each.code, label: each.text }))} value={medicine} onChange={setMedicine} />
+        <Choice
+          label="Medicine"
+          tileRem={13}
+          options={codes.codes.map((each) => ({ value: each.code, label: each.text }))}
+          value={medicine}
+          onChange={setMedicine}
+        />
+        <Choice
+          label="Unit of the dose"
+          options={UNITS.map((value) => ({ value, label: value }))}
+          value={unit}
+          onChange={setUnit}
+        />
         {chosen && (
           <NumberEntry
-            rule={{ name: 'Dose', unit: chosen.unit, decimals: 3, possible: { low: 0.001, high: 5000 }, plausible: { low: 0.001, high: 1000 } }}
+            rule={{
+              name: 'Dose',
+              unit: unit,
+              decimals: 3,
+              possible: { low: 0.001, high: 5000 },
+              plausible: { low: 0.001, high: 1000 },
+            }}
             value={amount}
             onChange={(value) => setAmount(value)}
           />
         )}
-        <Choice label="How often" options={CODES.map((value) => ({ value, label: value }))} value={code} onChange={setCode} />
+        <Choice
+          label="How often"
+          options={CODES.map((value) => ({ value, label: value }))}
+          value={code}
+          onChange={setCode}
+        />
         {code === 'PRN' && (
           <NumberEntry
-            rule={{ name: 'Not closer than', unit: 'min', decimals: 0, possible: { low: 1, high: 1440 }, plausible: { low: 20, high: 720 } }}
+            rule={{
+              name: 'Not closer than',
+              unit: 'min',
+              decimals: 0,
+              possible: { low: 1, high: 1440 },
+              plausible: { low: 20, high: 720 },
+            }}
             value={gapMin}
             onChange={(value) => setGapMin(value)}
           />
@@ -122,6 +179,10 @@ function frequencyOf(code: Code): OrderBody['frequency'] {
     case 'QD':
       return { code, timesPerDay: 1, standardTimes: true }
     default:
-      return { code, timesPerDay: { QID: 4, TID: 3, BID: 2 }[code as 'QID' | 'TID' | 'BID'], standardTimes: true }
+      return {
+        code,
+        timesPerDay: { QID: 4, TID: 3, BID: 2 }[code as 'QID' | 'TID' | 'BID'],
+        standardTimes: true,
+      }
   }
 }

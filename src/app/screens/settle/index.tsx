@@ -1,26 +1,29 @@
 import { useState } from 'react'
-import { settleItems, type SettleItem } from '../../../chart/folds/settle.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
+import { type SettleItem, settleItems } from '../../../chart/folds/settle.ts'
 import { placeText } from '../../../chart/handover.ts'
+import { useChart, useClock, useMe, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { KindMark } from '../../parts/strip.tsx'
-import { useChart, useClock, useMe, useNow } from '../../local/hooks.ts'
+import { Screen } from '../../shell/screen.tsx'
 import { AnswerSheet } from './answer-sheet.tsx'
 import { BringIn } from './bring-in.tsx'
 import './settle.css'
 
 /** Orders and messages that cannot be acted on yet, each with what is missing and who owes it. */
-export default function Settle() {
+export function Settle() {
   const chart = useChart()
   const now = useNow()
   const me = useMe()
   const [open, setOpen] = useState<SettleItem | null>(null)
   const items = settleItems(chart, now)
   return (
-    <main className="page" id="main">
-      <h1 className="voice-title">{sentence(items)}</h1>
-      {items.length === 0 && <Empty title="Nothing is open.">Every order can be read, and every question has its answer.</Empty>}
+    <Screen title="Settle">
+      <h2 className="voice-title">{sentence(items)}</h2>
+      {items.length === 0 && (
+        <Empty title="Nothing is open.">Every order can be read, and every question has its answer.</Empty>
+      )}
       <ul className="lines settle-items">
         {items.map((item) => (
           <Row key={item.id} item={item} onOpen={() => setOpen(item)} />
@@ -28,7 +31,7 @@ export default function Settle() {
       </ul>
       {me.role !== 'prescriber' && <BringIn />}
       <AnswerSheet item={open} onClose={() => setOpen(null)} />
-    </main>
+    </Screen>
   )
 }
 

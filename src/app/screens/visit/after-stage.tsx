@@ -14,13 +14,21 @@ import { useDesk } from './desk.ts'
 import { type MeasuredDraft, MeasurementsForm, OxygenEntry } from './measurements-form.tsx'
 import type { RuleFor } from './number-rules.ts'
 
-type AfterStageProps = { readonly bedside: Bedside; readonly rules: RuleFor; readonly cupDueAt: string | null }
+type AfterStageProps = {
+  readonly bedside: Bedside
+  readonly rules: RuleFor
+  readonly cupDueAt: string | null
+}
 
 /** Measured again first; then what came up, oxygen back as it was, the cup cared for. */
 export function AfterStage({ bedside, rules, cupDueAt }: AfterStageProps) {
   const { visit } = useDesk()
   const measured = lastMeasured(visit, 'after')
-  return measured === null ? <MeasureAgain rules={rules} /> : <PutBack bedside={bedside} rules={rules} cupDueAt={cupDueAt} />
+  return measured === null ? (
+    <MeasureAgain rules={rules} />
+  ) : (
+    <PutBack bedside={bedside} rules={rules} cupDueAt={cupDueAt} />
+  )
 }
 
 function MeasureAgain({ rules }: { readonly rules: RuleFor }) {
@@ -28,7 +36,10 @@ function MeasureAgain({ rules }: { readonly rules: RuleFor }) {
   const before = lastMeasured(visit, 'before')
   const usual = before?.values.spo2On
   const [draft, setDraft] = useState<MeasuredDraft>({
-    values: { ...(usual && { spo2On: usual }), ...(before?.values.rhythm && { rhythm: before.values.rhythm }) },
+    values: {
+      ...(usual && { spo2On: usual }),
+      ...(before?.values.rhythm && { rhythm: before.values.rhythm }),
+    },
     // What could not be measured a few minutes ago is not asked for again; it can be taken back.
     notMeasured: before?.notMeasured ?? [],
     confirmedOdd: [],
@@ -36,10 +47,24 @@ function MeasureAgain({ rules }: { readonly rules: RuleFor }) {
   const open = measureDemands({ when: 'after', ...draft }, 'after').filter(({ met }) => !met)
   return (
     <div className="stack stack-wide">
-      <MeasurementsForm when="after" draft={draft} onChange={setDraft} rules={rules} before={before?.values} />
+      <MeasurementsForm
+        when="after"
+        draft={draft}
+        onChange={setDraft}
+        rules={rules}
+        before={before?.values}
+      />
       <div className="row row-apart">
-        <p className="quiet">{open.length > 0 && `Still to do: ${open.map(({ what }) => what.replace(', or why not', '')).join(', ')}`}</p>
-        <Button tone="primary" gloved isDisabled={open.length > 0} onPress={() => act('measured', { when: 'after', ...draft })}>
+        <p className="quiet">
+          {open.length > 0 &&
+            `Still to do: ${open.map(({ what }) => what.replace(', or why not', '')).join(', ')}`}
+        </p>
+        <Button
+          tone="primary"
+          gloved
+          isDisabled={open.length > 0}
+          onPress={() => act('measured', { when: 'after', ...draft })}
+        >
           Keep these
         </Button>
       </div>
@@ -50,9 +75,18 @@ function MeasureAgain({ rules }: { readonly rules: RuleFor }) {
 const COUGHS = ['none', 'dry', 'moist', 'productive'] as const
 type Sputum = NonNullable<BodyOf<'after-done'>['sputum']>
 const AMOUNTS: readonly Sputum['amount'][] = ['scant', 'small', 'moderate', 'large']
-const COLORS: readonly Sputum['color'][] = ['clear', 'white', 'yellow', 'green', 'brown', 'blood-streaked', 'bloody']
+const COLORS: readonly Sputum['color'][] = [
+  'clear',
+  'white',
+  'yellow',
+  'green',
+  'brown',
+  'blood-streaked',
+  'bloody',
+]
 const THICKNESSES: readonly Sputum['thickness'][] = ['thin', 'thick', 'tenacious', 'frothy']
-const asOptions = <Value extends string>(values: readonly Value[]) => values.map((value) => ({ value, label: value }))
+const asOptions = <Value extends string>(values: readonly Value[]) =>
+  values.map((value) => ({ value, label: value }))
 const same = (a: OxygenSupport | null, b: OxygenSupport | null) => oxygenText(a) === oxygenText(b)
 
 function PutBack({ bedside, rules, cupDueAt }: AfterStageProps) {
@@ -63,7 +97,9 @@ function PutBack({ bedside, rules, cupDueAt }: AfterStageProps) {
   const [sputum, setSputum] = useState<Partial<Sputum>>({})
   const [oxygen, setOxygen] = useState<OxygenSupport | null>(asFound)
   const [why, setWhy] = useState('')
-  const [spo2, setSpo2] = useState<number | null>(same(measuredAfter?.spo2On ?? null, asFound) ? (measuredAfter?.spo2Percent ?? null) : null)
+  const [spo2, setSpo2] = useState<number | null>(
+    same(measuredAfter?.spo2On ?? null, asFound) ? (measuredAfter?.spo2Percent ?? null) : null,
+  )
   const [restored, setRestored] = useState(false)
   const [bedAndBell, setBedAndBell] = useState(false)
   const [cupCare, setCupCare] = useState<BodyOf<'after-done'>['cupCare'] | null>(null)
@@ -99,23 +135,53 @@ function PutBack({ bedside, rules, cupDueAt }: AfterStageProps) {
       <Choice label="Cough" options={asOptions(COUGHS)} value={cough} onChange={setCough} />
       {productive && (
         <>
-          <Choice label="How much came up" options={asOptions(AMOUNTS)} value={sputum.amount ?? null} onChange={(amount) => setSputum({ ...sputum, amount })} />
-          <Choice label="Its color" options={asOptions(COLORS)} value={sputum.color ?? null} onChange={(color) => setSputum({ ...sputum, color })} />
-          <Choice label="Its thickness" options={asOptions(THICKNESSES)} value={sputum.thickness ?? null} onChange={(thickness) => setSputum({ ...sputum, thickness })} />
+          <Choice
+            label="How much came up"
+            options={asOptions(AMOUNTS)}
+            value={sputum.amount ?? null}
+            onChange={(amount) => setSputum({ ...sputum, amount })}
+          />
+          <Choice
+            label="Its color"
+            options={asOptions(COLORS)}
+            value={sputum.color ?? null}
+            onChange={(color) => setSputum({ ...sputum, color })}
+          />
+          <Choice
+            label="Its thickness"
+            options={asOptions(THICKNESSES)}
+            value={sputum.thickness ?? null}
+            onChange={(thickness) => setSputum({ ...sputum, thickness })}
+          />
         </>
       )}
       <section className="stack">
         <h3>Oxygen back as it was: {oxygenText(asFound)}</h3>
         <div className="figures">
           <OxygenEntry value={oxygen ?? undefined} onChange={setOxygen} rules={rules} />
-          <NumberEntry rule={{ ...rules('spo2Percent'), name: 'SpO2 on it' }} value={spo2} onChange={(value) => setSpo2(value)} />
+          <NumberEntry
+            rule={{ ...rules('spo2Percent'), name: 'SpO2 on it' }}
+            value={spo2}
+            onChange={(value) => setSpo2(value)}
+          />
         </div>
         {changed && <TextEntry label="Why it is different from before" value={why} onChange={setWhy} />}
-        <Button gloved {...(restored && { 'aria-pressed': true })} tone={restored ? 'plain' : 'primary'} onPress={() => setRestored(true)}>
+        <Button
+          gloved
+          {...(restored && { 'aria-pressed': true })}
+          tone={restored ? 'plain' : 'primary'}
+          onPress={() => setRestored(true)}
+        >
           {restored ? 'Oxygen is back ✓' : 'Oxygen is back'}
         </Button>
       </section>
-      <Choice label="Nebulizer" tileRem={14} options={asOptions(CUP_CARE)} value={cupCare} onChange={setCupCare} />
+      <Choice
+        label="Nebulizer"
+        tileRem={14}
+        options={asOptions(CUP_CARE)}
+        value={cupCare}
+        onChange={setCupCare}
+      />
       {bedside.door.precautions.length > 0 && (
         <Strip kind="note" word="Take off in this order:">
           {bedside.door.precautions.flatMap((precaution) => precaution.takeOff).join(', ')}

@@ -1,10 +1,10 @@
 import { useState } from 'react'
 import { Button } from '../../parts/button.tsx'
+import { Choice } from '../../parts/choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { Strip, type StripKind } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
 import { Sources } from '../../parts/working.tsx'
-import { Choice } from '../../parts/choice.tsx'
 import type { BedsideFinding } from './bedside.ts'
 
 /** What was answered to a finding, by its code. */
@@ -69,7 +69,13 @@ const COMMON_ANSWERS = [
   { value: 'seen; will watch for it', label: 'Seen; will watch for it' },
 ] as const
 
-function AnswerOne({ finding, onAnswer }: { readonly finding: BedsideFinding; readonly onAnswer: (answer: string) => void }) {
+function AnswerOne({
+  finding,
+  onAnswer,
+}: {
+  readonly finding: BedsideFinding
+  readonly onAnswer: (answer: string) => void
+}) {
   const [words, setWords] = useState('')
   // What must stop a dose is not waved on with a habit: it wants the name of whoever said so.
   const common = finding.severity === 'stop' ? [] : COMMON_ANSWERS
@@ -78,14 +84,25 @@ function AnswerOne({ finding, onAnswer }: { readonly finding: BedsideFinding; re
       <p>{finding.why}</p>
       {finding.severity !== 'note' && (
         <>
-          {common.length > 0 && <Choice label="Answer" tileRem={18} options={common} value={null} onChange={onAnswer} />}
+          {common.length > 0 && (
+            <Choice label="Answer" tileRem={18} options={common} value={null} onChange={onAnswer} />
+          )}
           <TextEntry
-            label={finding.severity === 'stop' ? 'On whose word it is given all the same, and why' : 'Or in your words'}
+            label={
+              finding.severity === 'stop'
+                ? 'On whose word it is given all the same, and why'
+                : 'Or in your words'
+            }
             lines={3}
             value={words}
             onChange={setWords}
           />
-          <Button tone="primary" gloved isDisabled={words.trim().length < 3} onPress={() => onAnswer(words.trim())}>
+          <Button
+            tone="primary"
+            gloved
+            isDisabled={words.trim().length < 3}
+            onPress={() => onAnswer(words.trim())}
+          >
             Keep this answer
           </Button>
         </>

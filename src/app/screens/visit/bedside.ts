@@ -1,5 +1,5 @@
-import type { GASES, INTERFACES } from '../../../chart/facts/visit.ts'
 import type { Measurements } from '../../../chart/facts/measurements.ts'
+import type { GASES, INTERFACES } from '../../../chart/facts/visit.ts'
 import type { BodyOf } from '../../../chart/registry.ts'
 import type { Source, Worked } from '../../../clinical/worked.ts'
 
@@ -42,7 +42,13 @@ export type Product = {
 
 /** A scan read: which product, lot and expiry as far as the code said, or why it cannot be used. */
 export type ScannedMedicine =
-  | { readonly ok: true; readonly product: Product; readonly gtin: string; readonly lot: string | null; readonly expiry: string | null }
+  | {
+      readonly ok: true
+      readonly product: Product
+      readonly gtin: string
+      readonly lot: string | null
+      readonly expiry: string | null
+    }
   | { readonly ok: false; readonly what: string }
 
 /** How the cup is to be filled: worked out from what was ordered and what is in the hand. */
@@ -96,7 +102,12 @@ export type ForecastView =
       readonly inspiredOxygenPercent: Worked
       readonly runsHere: number
       /** Drug out of the cup over the run, likely and both ends, for the timer's curve. */
-      readonly curve: readonly { readonly minutes: number; readonly low: number; readonly likely: number; readonly high: number }[]
+      readonly curve: readonly {
+        readonly minutes: number
+        readonly low: number
+        readonly likely: number
+        readonly high: number
+      }[]
     }
   | { readonly ok: false; readonly why: string }
 
@@ -120,6 +131,14 @@ export type Bedside = {
   readonly setUp: () => SetUpView
   readonly forecast: (choice: SetUpChoice) => ForecastView
   readonly stops: (now: Measurements) => readonly StopSpoken[]
-  readonly score: (values: Measurements) => { readonly name: string; readonly worked: Worked; readonly words: string } | null
-  readonly changes: () => readonly { readonly name: string; readonly from: string; readonly to: string; readonly words: string; readonly worked: Worked | null }[]
+  readonly score: (
+    values: Measurements,
+  ) => { readonly name: string; readonly worked: Worked; readonly words: string } | null
+  readonly changes: () => readonly {
+    readonly name: string
+    readonly from: string
+    readonly to: string
+    readonly words: string
+    readonly worked: Worked | null
+  }[]
 }

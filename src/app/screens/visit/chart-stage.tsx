@@ -1,6 +1,6 @@
 import { useState } from 'react'
-import { composeNote, signatureHash } from '../../../chart/note.ts'
 import { noteInForce } from '../../../chart/folds/visit.ts'
+import { composeNote, signatureHash } from '../../../chart/note.ts'
 import { Button } from '../../parts/button.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { Strip } from '../../parts/strip.tsx'
@@ -28,7 +28,13 @@ function UnsignedNote() {
     })
   return (
     <div className="stack">
-      <TextEntry label="The note" hint="It wrote itself from what was recorded. Read it, change what is not right, sign." lines={16} value={text} onChange={setText} />
+      <TextEntry
+        label="The note"
+        hint="It wrote itself from what was recorded. Read it, change what is not right, sign."
+        lines={16}
+        value={text}
+        onChange={setText}
+      />
       {me.role === 'learner' && <Strip kind="note">A learner’s note waits for a second signature.</Strip>}
       <div className="row row-apart">
         <Button isDisabled={text === composed} onPress={() => setText(composed)}>
@@ -62,11 +68,21 @@ function SignedNote() {
   }
   return (
     <div className="stack">
-      <NoteText title="In force" text={current.text} by={`${current.name}, ${clock(current.at)}, ${note.signed.body.meaning}`} />
+      <NoteText
+        title="In force"
+        text={current.text}
+        by={`${current.name}, ${clock(current.at)}, ${note.signed.body.meaning}`}
+      />
       {note.corrections.length > 0 && (
         <details>
-          <summary>As first signed, and {note.corrections.length} correction{note.corrections.length > 1 ? 's' : ''}</summary>
-          <NoteText title="First signed" text={note.signed.body.text} by={`${note.signed.body.printedName}, ${clock(note.signed.at)}`} />
+          <summary>
+            As first signed, and {note.corrections.length} correction{note.corrections.length > 1 ? 's' : ''}
+          </summary>
+          <NoteText
+            title="First signed"
+            text={note.signed.body.text}
+            by={`${note.signed.body.printedName}, ${clock(note.signed.at)}`}
+          />
           {note.corrections.map((correction) => (
             <NoteText
               key={correction.factId}
@@ -77,8 +93,16 @@ function SignedNote() {
           ))}
         </details>
       )}
-      {note.cosigned && <p className="quiet">Co-signed by {note.cosigned.body.printedName}, {clock(note.cosigned.at)}.</p>}
-      {note.needsCosign && !mayCosign && <Strip kind="caution" word="Waits for a co-signature">by a therapist, a lead or an educator.</Strip>}
+      {note.cosigned && (
+        <p className="quiet">
+          Co-signed by {note.cosigned.body.printedName}, {clock(note.cosigned.at)}.
+        </p>
+      )}
+      {note.needsCosign && !mayCosign && (
+        <Strip kind="caution" word="Waits for a co-signature">
+          by a therapist, a lead or an educator.
+        </Strip>
+      )}
       <div className="row row-apart">
         {me.role !== 'prescriber' && <Button onPress={() => setCorrecting(true)}>Correct it</Button>}
         {mayCosign && (
@@ -87,12 +111,25 @@ function SignedNote() {
           </Button>
         )}
       </div>
-      <CorrectSheet isOpen={correcting} onClose={() => setCorrecting(false)} text={current.text} corrects={newest.factId} />
+      <CorrectSheet
+        isOpen={correcting}
+        onClose={() => setCorrecting(false)}
+        text={current.text}
+        corrects={newest.factId}
+      />
     </div>
   )
 }
 
-function NoteText({ title, text, by }: { readonly title: string; readonly text: string; readonly by: string }) {
+function NoteText({
+  title,
+  text,
+  by,
+}: {
+  readonly title: string
+  readonly text: string
+  readonly by: string
+}) {
   return (
     <article className="note-text">
       <h3>{title}</h3>
@@ -104,7 +141,12 @@ function NoteText({ title, text, by }: { readonly title: string; readonly text: 
   )
 }
 
-type CorrectSheetProps = { readonly isOpen: boolean; readonly onClose: () => void; readonly text: string; readonly corrects: string }
+type CorrectSheetProps = {
+  readonly isOpen: boolean
+  readonly onClose: () => void
+  readonly text: string
+  readonly corrects: string
+}
 
 /** A correction is a new entry: the new text, why, by whom. What was signed stays readable. */
 function CorrectSheet({ isOpen, onClose, text: signed, corrects }: CorrectSheetProps) {
@@ -114,7 +156,13 @@ function CorrectSheet({ isOpen, onClose, text: signed, corrects }: CorrectSheetP
   const keep = async () => {
     await act(
       'note-corrected',
-      { text: text.trim(), reason: reason.trim(), printedName: me.name, contentHash: signatureHash(text.trim(), [corrects]), covers: [corrects] },
+      {
+        text: text.trim(),
+        reason: reason.trim(),
+        printedName: me.name,
+        contentHash: signatureHash(text.trim(), [corrects]),
+        covers: [corrects],
+      },
       { corrects },
     )
     onClose()
@@ -134,7 +182,12 @@ function CorrectSheet({ isOpen, onClose, text: signed, corrects }: CorrectSheetP
       <div className="stack">
         <p>What was signed stays readable. This becomes a new entry beside it.</p>
         <TextEntry label="The note, corrected" lines={12} value={text} onChange={setText} />
-        <TextEntry label="Why it is corrected" hint="Needed: another person must be able to understand it." value={reason} onChange={setReason} />
+        <TextEntry
+          label="Why it is corrected"
+          hint="Needed: another person must be able to understand it."
+          value={reason}
+          onChange={setReason}
+        />
       </div>
     </Sheet>
   )

@@ -3,7 +3,7 @@ import { spoken } from '../../../chart/stages/door.ts'
 import { Button } from '../../parts/button.tsx'
 import { MultiChoice } from '../../parts/multi-choice.tsx'
 import { Strip } from '../../parts/strip.tsx'
-import { AnswerFindings, unanswered, type Answers } from './answer-findings.tsx'
+import { AnswerFindings, type Answers, unanswered } from './answer-findings.tsx'
 import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
@@ -35,7 +35,9 @@ export function DoorStage({ bedside, onNotGiven }: DoorStageProps) {
       {active ? (
         <p className="voice">
           The order is in force.{' '}
-          {door.minutesSinceLastDose === null ? 'No dose is on record before this one.' : `${spoken(door.minutesSinceLastDose)} since the last dose.`}
+          {door.minutesSinceLastDose === null
+            ? 'No dose is on record before this one.'
+            : `${spoken(door.minutesSinceLastDose)} since the last dose.`}
         </p>
       ) : (
         <Strip kind="halt" word={`The order is ${door.orderStatus}.`}>
@@ -66,7 +68,13 @@ export function DoorStage({ bedside, onNotGiven }: DoorStageProps) {
           Not given
         </Button>
         <Button tone="primary" gloved isDisabled={!ready} onPress={goIn}>
-          {ready ? 'Go in' : open > 0 ? `Answer ${open} first` : active ? 'Put on first' : 'Order not in force'}
+          {ready
+            ? 'Go in'
+            : open > 0
+              ? `Answer ${open} first`
+              : active
+                ? 'Put on first'
+                : 'Order not in force'}
         </Button>
       </div>
     </div>

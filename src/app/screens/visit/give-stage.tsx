@@ -13,7 +13,12 @@ import type { RuleFor } from './number-rules.ts'
 import { RunCurve } from './run-curve.tsx'
 import { StopSheet } from './stop-sheet.tsx'
 
-type GiveStageProps = { readonly bedside: Bedside; readonly rules: RuleFor; readonly alongside: readonly string[]; readonly mayStart: boolean }
+type GiveStageProps = {
+  readonly bedside: Bedside
+  readonly rules: RuleFor
+  readonly alongside: readonly string[]
+  readonly mayStart: boolean
+}
 
 /** Sentences to say while it runs, one after the other. Common practice, no source. */
 const COACHING = [
@@ -29,7 +34,10 @@ export function GiveStage({ bedside, rules, alongside, mayStart }: GiveStageProp
   if (runPhase(visit.run) === 'not started') {
     return (
       <div className="stack">
-        <p className="voice">Mask or mouthpiece on, gas running, patient {visit.setUp?.body.position ?? 'sitting up'}. Then start.</p>
+        <p className="voice">
+          Mask or mouthpiece on, gas running, patient {visit.setUp?.body.position ?? 'sitting up'}. Then
+          start.
+        </p>
         {!mayStart && (
           <Strip kind="halt" word="Another treatment of yours is running.">
             This hospital’s setting is one open treatment a therapist. Finish or hand over the other first.
@@ -37,7 +45,12 @@ export function GiveStage({ bedside, rules, alongside, mayStart }: GiveStageProp
         )}
         <div className="row row-apart">
           <span />
-          <Button tone="primary" gloved isDisabled={!mayStart} onPress={() => act('treatment-started', { alongside: [...alongside] })}>
+          <Button
+            tone="primary"
+            gloved
+            isDisabled={!mayStart}
+            onPress={() => act('treatment-started', { alongside: [...alongside] })}
+          >
             Start
           </Button>
         </div>
@@ -117,7 +130,11 @@ export function choiceOf(body: SetUpChoice): SetUpChoice {
   return { cupId, interface: through, gas, flowLPerMin, reservoirMl, position, cannulaStaysOn }
 }
 
-type CheckProps = { readonly bedside: Bedside; readonly rules: RuleFor; readonly onSpoken: (spoken: readonly StopSpoken[]) => void }
+type CheckProps = {
+  readonly bedside: Bedside
+  readonly rules: RuleFor
+  readonly onSpoken: (spoken: readonly StopSpoken[]) => void
+}
 
 /** Each figure is put to the stop rules as soon as it is entered, before it is kept with the others. */
 function PartWayCheck({ bedside, rules, onSpoken }: CheckProps) {

@@ -1,6 +1,11 @@
 import { useState } from 'react'
-import { compareMedicine, comparePatient, type Difference, type IdentifierSeen } from '../../../chart/stages/identify.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
+import {
+  compareMedicine,
+  comparePatient,
+  type Difference,
+  type IdentifierSeen,
+} from '../../../chart/stages/identify.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { DateEntry } from '../../parts/date-entry.tsx'
@@ -11,10 +16,20 @@ import { useScanner } from '../../parts/use-scanner.ts'
 import type { Bedside, Product } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
-type Refusal = { readonly of: 'patient' | 'medicine'; readonly how: 'stated' | 'scanned' | 'typed'; readonly differences: readonly Difference[] }
+type Refusal = {
+  readonly of: 'patient' | 'medicine'
+  readonly how: 'stated' | 'scanned' | 'typed'
+  readonly differences: readonly Difference[]
+}
 
 /** Two identifiers that agree, then every ordered medicine in the hand. Anything that differs takes the screen. */
-export function IdentifyStage({ bedside, onNotGiven }: { readonly bedside: Bedside; readonly onNotGiven: () => void }) {
+export function IdentifyStage({
+  bedside,
+  onNotGiven,
+}: {
+  readonly bedside: Bedside
+  readonly onNotGiven: () => void
+}) {
   const { act, visit } = useDesk()
   const [refusal, setRefusal] = useState<Refusal | null>(null)
   const refuse = async (of: Refusal['of'], how: Refusal['how'], differences: readonly Difference[]) => {
@@ -23,10 +38,18 @@ export function IdentifyStage({ bedside, onNotGiven }: { readonly bedside: Bedsi
   }
   return (
     <>
-      {visit.identified ? <Medicines bedside={bedside} refuse={refuse} /> : <Patient bedside={bedside} refuse={refuse} />}
+      {visit.identified ? (
+        <Medicines bedside={bedside} refuse={refuse} />
+      ) : (
+        <Patient bedside={bedside} refuse={refuse} />
+      )}
       <HardStop
         isOpen={refusal !== null}
-        title={refusal?.of === 'patient' ? 'This is not the patient of the order.' : 'This is not what was ordered.'}
+        title={
+          refusal?.of === 'patient'
+            ? 'This is not the patient of the order.'
+            : 'This is not what was ordered.'
+        }
         differences={refusal?.differences ?? []}
         todo={
           refusal?.of === 'patient'
@@ -34,7 +57,10 @@ export function IdentifyStage({ bedside, onNotGiven }: { readonly bedside: Bedsi
             : 'Put it aside. Take the right one, or ask the pharmacist. It is on the record that this did not agree.'
         }
         actions={[
-          { label: refusal?.of === 'patient' ? 'Identify again' : 'Take another', onPress: () => setRefusal(null) },
+          {
+            label: refusal?.of === 'patient' ? 'Identify again' : 'Take another',
+            onPress: () => setRefusal(null),
+          },
           {
             label: 'Not given',
             onPress: () => {
@@ -48,7 +74,14 @@ export function IdentifyStage({ bedside, onNotGiven }: { readonly bedside: Bedsi
   )
 }
 
-type PartProps = { readonly bedside: Bedside; readonly refuse: (of: Refusal['of'], how: Refusal['how'], differences: readonly Difference[]) => Promise<void> }
+type PartProps = {
+  readonly bedside: Bedside
+  readonly refuse: (
+    of: Refusal['of'],
+    how: Refusal['how'],
+    differences: readonly Difference[],
+  ) => Promise<void>
+}
 
 function Patient({ bedside, refuse }: PartProps) {
   const { patient, act } = useDesk()
@@ -67,7 +100,10 @@ function Patient({ bedside, refuse }: PartProps) {
     const next = [...seen.filter(({ what }) => what !== identifier.what), identifier]
     setSeen(next)
     if (next.length >= 2) {
-      await act('patient-identified', { identifiers: next, ...(scannerDown.trim() && { scannerDownWhy: scannerDown.trim() }) })
+      await act('patient-identified', {
+        identifiers: next,
+        ...(scannerDown.trim() && { scannerDownWhy: scannerDown.trim() }),
+      })
     }
   }
   const wristband = (scan: string, how: 'scanned' | 'typed') => {
@@ -82,12 +118,23 @@ function Patient({ bedside, refuse }: PartProps) {
 
   const has = (what: IdentifierSeen['what']) => seen.some((identifier) => identifier.what === what)
   const differs = (what: IdentifierSeen['what']) =>
-    refuse('patient', 'stated', [{ what, expected: what === 'name' ? fullName(patient) : (patient.dob ?? 'not known'), found: 'the patient said something else' }])
+    refuse('patient', 'stated', [
+      {
+        what,
+        expected: what === 'name' ? fullName(patient) : (patient.dob ?? 'not known'),
+        found: 'the patient said something else',
+      },
+    ])
   return (
     <div className="stack stack-wide">
       <p className="voice">Ask for name and date of birth. Do not read them out first.</p>
       <div className="side-by-side">
-        <Stated label={`Says “${fullName(patient)}”`} done={has('name')} onAgree={() => take({ what: 'name', how: 'stated', value: fullName(patient) })} onDiffer={() => differs('name')} />
+        <Stated
+          label={`Says “${fullName(patient)}”`}
+          done={has('name')}
+          onAgree={() => take({ what: 'name', how: 'stated', value: fullName(patient) })}
+          onDiffer={() => differs('name')}
+        />
         <Stated
           label={`Says born ${patient.dob ?? 'unknown'}`}
           done={has('date of birth')}
@@ -97,9 +144,18 @@ function Patient({ bedside, refuse }: PartProps) {
       </div>
       <section className="stack">
         <h3>Or the wristband</h3>
-        <p className="quiet">{has('wristband') ? 'Wristband read ✓' : 'Scan it now; it must be on the wrist. A room number is not an identifier.'}</p>
+        <p className="quiet">
+          {has('wristband')
+            ? 'Wristband read ✓'
+            : 'Scan it now; it must be on the wrist. A room number is not an identifier.'}
+        </p>
         <div className="row">
-          <TextEntry label="Number on the band, typed" value={band} onChange={setBand} {...(problem !== null && { problem })} />
+          <TextEntry
+            label="Number on the band, typed"
+            value={band}
+            onChange={setBand}
+            {...(problem !== null && { problem })}
+          />
           <Button isDisabled={band.trim() === ''} onPress={() => wristband(band.trim(), 'typed')}>
             Compare
           </Button>
@@ -111,12 +167,23 @@ function Patient({ bedside, refuse }: PartProps) {
   )
 }
 
-type StatedProps = { readonly label: string; readonly done: boolean; readonly onAgree: () => void; readonly onDiffer: () => void }
+type StatedProps = {
+  readonly label: string
+  readonly done: boolean
+  readonly onAgree: () => void
+  readonly onDiffer: () => void
+}
 
 function Stated({ label, done, onAgree, onDiffer }: StatedProps) {
   return (
     <div className="stack stack-close">
-      <Button gloved wide tone={done ? 'plain' : 'primary'} {...(done && { 'aria-pressed': true })} onPress={onAgree}>
+      <Button
+        gloved
+        wide
+        tone={done ? 'plain' : 'primary'}
+        {...(done && { 'aria-pressed': true })}
+        onPress={onAgree}
+      >
         {label}
         {done && ' ✓'}
       </Button>
@@ -154,7 +221,13 @@ function Medicines({ bedside, refuse }: PartProps) {
     setExpiry('')
   })
 
-  const take = async (chosen: Product, until: string, lotRead: string | null, by: 'scanned' | 'typed', code: string | null) => {
+  const take = async (
+    chosen: Product,
+    until: string,
+    lotRead: string | null,
+    by: 'scanned' | 'typed',
+    code: string | null,
+  ) => {
     const compared = compareMedicine(terms, { ...chosen, expiry: until }, today)
     setProduct(null)
     setExpiry('')
@@ -164,11 +237,24 @@ function Medicines({ bedside, refuse }: PartProps) {
       return
     }
     for (const medicineId of chosen.medicineIds) {
-      await act('medicine-identified', { medicineId, productId: chosen.productId, text: chosen.text, gtin: code, lot: lotRead || null, expiry: until, how: by })
+      await act('medicine-identified', {
+        medicineId,
+        productId: chosen.productId,
+        text: chosen.text,
+        gtin: code,
+        lot: lotRead || null,
+        expiry: until,
+        how: by,
+      })
     }
   }
-  const wanted = terms.medicines.filter(({ part, medicineId }) => part === 'medicine' && !visit.medicines.some(({ body }) => body.medicineId === medicineId))
-  const likely = bedside.products.filter(({ medicineIds }) => medicineIds.some((id) => wanted.some(({ medicineId }) => medicineId === id)))
+  const wanted = terms.medicines.filter(
+    ({ part, medicineId }) =>
+      part === 'medicine' && !visit.medicines.some(({ body }) => body.medicineId === medicineId),
+  )
+  const likely = bedside.products.filter(({ medicineIds }) =>
+    medicineIds.some((id) => wanted.some(({ medicineId }) => medicineId === id)),
+  )
   return (
     <div className="stack stack-wide">
       <p className="voice">Now the medicine: {wanted.map(({ text }) => text).join(' and ')}.</p>
@@ -181,7 +267,11 @@ function Medicines({ bedside, refuse }: PartProps) {
       <Choice
         label="In the hand"
         tileRem={18}
-        options={likely.map(({ productId, text, strength }) => ({ value: productId, label: text, note: strength }))}
+        options={likely.map(({ productId, text, strength }) => ({
+          value: productId,
+          label: text,
+          note: strength,
+        }))}
         value={product?.productId ?? null}
         onChange={(id) => {
           setHow('typed')

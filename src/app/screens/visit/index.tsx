@@ -1,16 +1,18 @@
 import { useNavigate, useParams } from '@tanstack/react-router'
 import { useMemo, useState } from 'react'
 import { termsAt } from '../../../chart/folds/order.ts'
-import { ageAt, fullName } from '../../../chart/folds/patient.ts'
+import { ageAt, ageInWords, fullName } from '../../../chart/folds/patient.ts'
 import { isOver } from '../../../chart/folds/visit.ts'
 import { placeText } from '../../../chart/handover.ts'
 import { nextStage, viewStages } from '../../../chart/stages/index.ts'
 import type { StageName } from '../../../chart/stages/stage.ts'
+import { useBedside, useRules } from '../../hospital/index.ts'
+import { useChart, useClock, useMe, useNow, useRecord, useSite, useToday } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { Fold } from '../../parts/fold.tsx'
 import { Strip } from '../../parts/strip.tsx'
-import { useBedside, useChart, useClock, useMe, useNow, useRecord, useRules, useSite, useToday } from '../../local/hooks.ts'
+import { Screen } from '../../shell/screen.tsx'
 import { AfterStage } from './after-stage.tsx'
 import { ChartStage } from './chart-stage.tsx'
 import { type Desk, DeskContext } from './desk.ts'
@@ -24,14 +26,16 @@ import { SetUpStage } from './set-up-stage.tsx'
 import './visit.css'
 
 /** One patient, one treatment: the stages in order, one open, the others folded to the line that matters. */
-export default function Visit() {
+export function Visit() {
   const { visitId } = useParams({ from: '/visit/$visitId' })
   const desk = useDeskFor(visitId)
   if (!desk) {
     return (
-      <main className="page" id="main">
-        <Empty title="This visit is not on this tablet.">It may be on its way. Go back to the round and open it from there.</Empty>
-      </main>
+      <Screen title="Visit">
+        <Empty title="This visit is not on this tablet.">
+          It may be on its way. Go back to the round and open it from there.
+        </Empty>
+      </Screen>
     )
   }
   return (
@@ -62,7 +66,9 @@ function useDeskFor(visitId: string): Desk | null {
     me,
     clock,
     today,
-    act: (kind, body, more) => record(kind, about, body, more),
+    act: async (kind, body, more) => {
+      await record(kind, about, body, more)
+    },
   }
 }
 
@@ -83,27 +89,25 @@ function VisitScreen({ desk }: { readonly desk: Desk }) {
     setReopened(null)
   }
   return (
-    <main className="page visit" id="main">
-      <header className="row row-apart">
-        <h1 className="visit-who">
-          {placeText(patient)} · {fullName(patient)}
-          {age && `, ${age.years < 2 ? `${Math.floor(age.days / 30.44)} months` : Math.floor(age.years)}`}
-          <span className="quiet visit-what">
-            {terms.title}, {terms.frequency?.code ?? ''}
-          </span>
-        </h1>
-        <div className="row">
-          <Button tone="quiet" onPress={() => navigate({ to: '/patient/$patientId', params: { patientId: patient.patientId } })}>
-            patient
-          </Button>
-          <Button tone="quiet" onPress={() => navigate({ to: '/' })}>
-            leave visit
-          </Button>
-        </div>
-      </header>
+    <Screen
+      title={`${placeText(patient)} · ${fullName(patient)}${age ? `, ${ageInWords(age)}` : ''}`}
+      about={`${terms.title}, ${terms.frequency?.code ?? 'no frequency'}`}
+    >
+      <div className="row row-apart">
+        <Button
+          tone="quiet"
+          onPress={() => navigate({ to: '/patient/$patientId', params: { patientId: patient.patientId } })}
+        >
+          the patient
+        </Button>
+        <Button tone="quiet" onPress={() => navigate({ to: '/' })}>
+          leave the visit
+        </Button>
+      </div>
       {taken && firstHand && taken.personId !== firstHand.personId && (
         <Strip kind="caution" word="Taken up.">
-          {firstHand.personId === me.personId ? 'You began' : `${firstHand.personId} began`} this visit; {taken.personId === me.personId ? 'you have' : `${taken.personId} has`} it in hand now.
+          {firstHand.personId === me.personId ? 'You began' : `${firstHand.personId} began`} this visit;{' '}
+          {taken.personId === me.personId ? 'you have' : `${taken.personId} has`} it in hand now.
         </Strip>
       )}
       <div>
@@ -144,7 +148,7 @@ function VisitScreen({ desk }: { readonly desk: Desk }) {
         </Button>
       )}
       <NotGivenSheet isOpen={notGiven} onClose={() => setNotGiven(false)} onKeep={keepNotGiven} />
-    </main>
+    </Screen>
   )
 }
 
@@ -160,7 +164,7 @@ type OpenStageProps = {
 function OpenStage({ name, reopened, line, onBack, onNotGiven }: OpenStageProps) {
   const bedside = useBedside()
   const rules = useRules()
-  const site = useSite()
+  const { severalAtOnce } = useSite()
   const running = useRunningElsewhere()
   const cup = useMemo(() => bedside.setUp().cups[0], [bedside])
   if (reopened && name !== 'measure' && name !== 'chart') {
@@ -183,7 +187,14 @@ function OpenStage({ name, reopened, line, onBack, onNotGiven }: OpenStageProps)
     case 'set up':
       return <SetUpStage bedside={bedside} />
     case 'give':
-      return <GiveStage bedside={bedside} rules={rules} alongside={running} mayStart={site.severalAtOnce || running.length === 0} />
+      return (
+        <GiveStage
+          bedside={bedside}
+          rules={rules}
+          alongside={running}
+          mayStart={running.length < severalAtOnce.maximumRunning}
+        />
+      )
     case 'after':
       return <AfterStage bedside={bedside} rules={rules} cupDueAt={null} />
     case 'chart':

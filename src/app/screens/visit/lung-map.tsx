@@ -28,12 +28,13 @@ export function LungMap({ value, onChange }: LungMapProps) {
   return (
     <div className="lung-map">
       <div className="row row-apart">
-        <h3 id="breath-sounds">Breath sounds</h3>
+        <h3>Breath sounds</h3>
         <Button onPress={() => onChange(Object.fromEntries(LUNG_ZONES.map((each) => [each, ['clear']])))}>
           Clear all over
         </Button>
       </div>
-      <div className="lung-map-zones" role="group" aria-labelledby="breath-sounds">
+      <fieldset className="lung-map-zones">
+        <legend className="unseen">Breath sounds by zone</legend>
         <Outline />
         {LUNG_ZONES.map((each) => (
           <AriaButton
@@ -45,7 +46,7 @@ export function LungMap({ value, onChange }: LungMapProps) {
             <span className="lung-zone-sounds">{heardAt(each).join(', ') || 'press to say'}</span>
           </AriaButton>
         ))}
-      </div>
+      </fieldset>
       <Sheet
         title={`Breath sounds, ${zone ?? ''}`}
         isOpen={zone !== null}

@@ -12,7 +12,11 @@ export function MeasureStage({ bedside, rules }: { readonly bedside: Bedside; re
   const { visit, patient, act } = useDesk()
   const kept = lastMeasured(visit, 'before')
   const [draft, setDraft] = useState<MeasuredDraft>(
-    kept ?? { values: { ...(patient.oxygen && { spo2On: patient.oxygen }) }, notMeasured: [], confirmedOdd: [] },
+    kept ?? {
+      values: { ...(patient.oxygen && { spo2On: patient.oxygen }) },
+      notMeasured: [],
+      confirmedOdd: [],
+    },
   )
   const open = measureDemands({ when: 'before', ...draft }, 'before').filter(({ met }) => !met)
   const score = bedside.score(draft.values)
@@ -26,8 +30,16 @@ export function MeasureStage({ bedside, rules }: { readonly bedside: Bedside; re
         </div>
       )}
       <div className="row row-apart">
-        <p className="quiet">{open.length > 0 && `Still to do: ${open.map(({ what }) => what.replace(', or why not', '')).join(', ')}`}</p>
-        <Button tone="primary" gloved isDisabled={open.length > 0} onPress={() => act('measured', { when: 'before', ...draft })}>
+        <p className="quiet">
+          {open.length > 0 &&
+            `Still to do: ${open.map(({ what }) => what.replace(', or why not', '')).join(', ')}`}
+        </p>
+        <Button
+          tone="primary"
+          gloved
+          isDisabled={open.length > 0}
+          onPress={() => act('measured', { when: 'before', ...draft })}
+        >
           Keep these
         </Button>
       </div>

@@ -7,8 +7,15 @@ import { Sheet } from '../../parts/sheet.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
 
 type NotGiven = BodyOf<'dose-not-given'>
-const NEXT: readonly NotGiven['next'][] = ['try again later', 'next dose as due', 'prescriber asked', 'order to be settled', 'none needed']
-const asOptions = <Value extends string>(values: readonly Value[]) => values.map((value) => ({ value, label: value }))
+const NEXT: readonly NotGiven['next'][] = [
+  'try again later',
+  'next dose as due',
+  'prescriber asked',
+  'order to be settled',
+  'none needed',
+]
+const asOptions = <Value extends string>(values: readonly Value[]) =>
+  values.map((value) => ({ value, label: value }))
 
 type NotGivenSheetProps = {
   readonly isOpen: boolean
@@ -40,9 +47,26 @@ export function NotGivenSheet({ isOpen, onClose, onKeep }: NotGivenSheetProps) {
       }
     >
       <div className="stack">
-        <Choice label="Why" tileRem={13} options={asOptions(NOT_GIVEN_REASONS)} value={reason} onChange={setReason} />
-        <Choice label="What happens next" tileRem={13} options={asOptions(NEXT)} value={next} onChange={setNext} />
-        <TextEntry label={reason === 'other' ? 'In your words (needed)' : 'In your words'} lines={2} value={note} onChange={setNote} />
+        <Choice
+          label="Why"
+          tileRem={13}
+          options={asOptions(NOT_GIVEN_REASONS)}
+          value={reason}
+          onChange={setReason}
+        />
+        <Choice
+          label="What happens next"
+          tileRem={13}
+          options={asOptions(NEXT)}
+          value={next}
+          onChange={setNext}
+        />
+        <TextEntry
+          label={reason === 'other' ? 'In your words (needed)' : 'In your words'}
+          lines={2}
+          value={note}
+          onChange={setNote}
+        />
         <TextEntry label="Who was told" value={told} onChange={setTold} />
       </div>
     </Sheet>

@@ -2,7 +2,7 @@ import { useState } from 'react'
 import { Button } from '../../parts/button.tsx'
 import { Figure } from '../../parts/figure.tsx'
 import { Strip } from '../../parts/strip.tsx'
-import { type Answers, AnswerFindings, unanswered } from './answer-findings.tsx'
+import { AnswerFindings, type Answers, unanswered } from './answer-findings.tsx'
 import type { Bedside } from './bedside.ts'
 import { CupPicture } from './cup-picture.tsx'
 import { useDesk } from './desk.ts'
@@ -15,7 +15,8 @@ export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; re
   if ('refused' in view) {
     return (
       <Strip kind="halt" word="The volume cannot be worked out.">
-        {view.refused} Nothing was assumed. Ask the pharmacist or the prescriber, or chart the dose as not given.
+        {view.refused} Nothing was assumed. Ask the pharmacist or the prescriber, or chart the dose as not
+        given.
       </Strip>
     )
   }
@@ -25,7 +26,9 @@ export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; re
       portions: view.portions,
       totalMl: view.totalMl.value,
       targetFillMl: view.targetFillMl,
-      answered: view.findings.filter(({ severity }) => severity !== 'note').map(({ code, what }) => ({ code, what, answer: answers[code] ?? '' })),
+      answered: view.findings
+        .filter(({ severity }) => severity !== 'note')
+        .map(({ code, what }) => ({ code, what, answer: answers[code] ?? '' })),
     })
   return (
     <div className="stack stack-wide">

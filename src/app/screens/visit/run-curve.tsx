@@ -24,7 +24,11 @@ export function RunCurve({ forecast, minutes }: RunCurveProps) {
         unit: 'min',
         from: 0,
         to: end,
-        ticks: [{ at: 0 }, { at: 5 }, { at: runMinutes.value, words: `first sputter, about ${Math.round(runMinutes.value)} min` }],
+        ticks: [
+          { at: 0 },
+          { at: 5 },
+          { at: runMinutes.value, words: `first sputter, about ${Math.round(runMinutes.value)} min` },
+        ],
       }}
       y={{ name: 'Out of the cup', unit: 'mg', from: 0, to: last.high, ticks: [] }}
       line={curve.map(({ minutes: x, likely: y }) => ({ x, y }))}

@@ -7,12 +7,13 @@ import { Dial } from '../../parts/dial.tsx'
 import { Figure } from '../../parts/figure.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { Sources } from '../../parts/working.tsx'
-import { type Answers, AnswerFindings, unanswered } from './answer-findings.tsx'
+import { AnswerFindings, type Answers, unanswered } from './answer-findings.tsx'
 import type { Bedside, BedsideFinding, ForecastView, SetUpChoice, SetUpView } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
 const POSITIONS: readonly SetUpChoice['position'][] = ['sitting up', 'semi-upright', 'lying', 'on a lap']
-const asOptions = <Value extends string>(values: readonly Value[]) => values.map((value) => ({ value, label: value }))
+const asOptions = <Value extends string>(values: readonly Value[]) =>
+  values.map((value) => ({ value, label: value }))
 
 /** The advised set-up, why, and what it will do; any part can be chosen otherwise, and departing from advice is said. */
 export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {
@@ -53,13 +54,44 @@ export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {
           {caution}
         </Strip>
       ))}
-      <Choice label="Interface" options={asOptions(INTERFACES)} value={choice.interface} onChange={(next) => set({ interface: next, reservoirMl: next === 'mouthpiece' ? 50 : 0 })} />
-      <Choice label="Driving gas" options={asOptions(GASES)} value={choice.gas} onChange={(gas) => set({ gas })} />
-      <Choice label="Nebulizer" tileRem={14} options={view.cups.map(({ id, name }) => ({ value: id, label: name }))} value={choice.cupId} onChange={(cupId) => set({ cupId })} />
-      <Choice label="Position" options={asOptions(POSITIONS)} value={choice.position} onChange={(position) => set({ position })} />
-      <Dial label="Flow" unit="L/min" value={choice.flowLPerMin} onChange={(flowLPerMin) => set({ flowLPerMin })} low={cup?.flow.low ?? 4} high={cup?.flow.high ?? 12} step={0.5} />
+      <Choice
+        label="Interface"
+        options={asOptions(INTERFACES)}
+        value={choice.interface}
+        onChange={(next) => set({ interface: next, reservoirMl: next === 'mouthpiece' ? 50 : 0 })}
+      />
+      <Choice
+        label="Driving gas"
+        options={asOptions(GASES)}
+        value={choice.gas}
+        onChange={(gas) => set({ gas })}
+      />
+      <Choice
+        label="Nebulizer"
+        tileRem={14}
+        options={view.cups.map(({ id, name }) => ({ value: id, label: name }))}
+        value={choice.cupId}
+        onChange={(cupId) => set({ cupId })}
+      />
+      <Choice
+        label="Position"
+        options={asOptions(POSITIONS)}
+        value={choice.position}
+        onChange={(position) => set({ position })}
+      />
+      <Dial
+        label="Flow"
+        unit="L/min"
+        value={choice.flowLPerMin}
+        onChange={(flowLPerMin) => set({ flowLPerMin })}
+        low={cup?.flow.low ?? 4}
+        high={cup?.flow.high ?? 12}
+        step={0.5}
+      />
       <Forecast forecast={forecast} />
-      {departures.length > 0 && <AnswerFindings findings={departures} answers={answers} onChange={setAnswers} />}
+      {departures.length > 0 && (
+        <AnswerFindings findings={departures} answers={answers} onChange={setAnswers} />
+      )}
       <div className="row row-apart">
         <span />
         <Button tone="primary" gloved isDisabled={open > 0} onPress={keep}>
@@ -71,7 +103,12 @@ export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {
 }
 
 function Forecast({ forecast }: { readonly forecast: ForecastView }) {
-  if (!forecast.ok) return <Strip kind="note" word="No forecast:">{forecast.why}</Strip>
+  if (!forecast.ok)
+    return (
+      <Strip kind="note" word="No forecast:">
+        {forecast.why}
+      </Strip>
+    )
   return (
     <section className="stack stack-close" aria-label="Forecast">
       <div className="figures">
@@ -81,7 +118,9 @@ function Forecast({ forecast }: { readonly forecast: ForecastView }) {
         <Figure name="Inspired oxygen" worked={forecast.inspiredOxygenPercent} />
       </div>
       <p className="quiet small">
-        {forecast.runsHere > 0 ? `Learned from ${forecast.runsHere} runs of this nebulizer here.` : 'From published figures; no run of this nebulizer is charted here yet.'}{' '}
+        {forecast.runsHere > 0
+          ? `Learned from ${forecast.runsHere} runs of this nebulizer here.`
+          : 'From published figures; no run of this nebulizer is charted here yet.'}{' '}
         Single figures are good to about a factor of one and a half.
       </p>
     </section>
@@ -118,7 +157,13 @@ function departuresFrom(view: SetUpView, choice: SetUpChoice): BedsideFinding[] 
     })
   }
   if (choice.gas !== advised.gas) {
-    departures.push({ code: 'gas-against-advice', severity: 'caution', what: `${choice.gas} instead of ${advised.gas}.`, why: view.gasBecause.join(' '), sources: view.sources })
+    departures.push({
+      code: 'gas-against-advice',
+      severity: 'caution',
+      what: `${choice.gas} instead of ${advised.gas}.`,
+      why: view.gasBecause.join(' '),
+      sources: view.sources,
+    })
   }
   return departures
 }

@@ -9,7 +9,15 @@ import type { StopSpoken } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
 /** What a person may see that no figure shows. */
-const SEEN = ['chest pain', 'harder to breathe than before', 'new wheeze or stridor', 'tremor or shaking', 'faint, gray or confused', 'vomiting', 'wants to stop'] as const
+const SEEN = [
+  'chest pain',
+  'harder to breathe than before',
+  'new wheeze or stridor',
+  'tremor or shaking',
+  'faint, gray or confused',
+  'vomiting',
+  'wants to stop',
+] as const
 
 type StopSheetProps = {
   /** Null: closed. Empty: a person says something is wrong. Otherwise the rules that spoke. */
@@ -29,7 +37,11 @@ export function StopSheet({ spoken, onClose, onStop }: StopSheetProps) {
   )
 }
 
-function RulesSpoke({ spoken, onClose, onStop }: StopSheetProps & { readonly spoken: readonly StopSpoken[] }) {
+function RulesSpoke({
+  spoken,
+  onClose,
+  onStop,
+}: StopSheetProps & { readonly spoken: readonly StopSpoken[] }) {
   const { act } = useDesk()
   const [reason, setReason] = useState('')
   const [told, setTold] = useState('')
@@ -47,10 +59,18 @@ function RulesSpoke({ spoken, onClose, onStop }: StopSheetProps & { readonly spo
   const actions = [
     { label: 'Stop the treatment', onPress: () => decide('stop') },
     { label: 'Pause and look', onPress: () => decide('pause') },
-    { label: reason.trim() === '' ? 'Go on (say why above)' : 'Go on', onPress: () => reason.trim() !== '' && decide('go on') },
+    {
+      label: reason.trim() === '' ? 'Go on (say why above)' : 'Go on',
+      onPress: () => reason.trim() !== '' && decide('go on'),
+    },
   ]
   return (
-    <HardStop isOpen title={spoken[0]?.what ?? 'A stop rule spoke.'} todo={spoken.map(({ todo }) => todo).join(' ')} actions={actions}>
+    <HardStop
+      isOpen
+      title={spoken[0]?.what ?? 'A stop rule spoke.'}
+      todo={spoken.map(({ todo }) => todo).join(' ')}
+      actions={actions}
+    >
       {spoken.slice(1).map(({ code, what }) => (
         <p key={code} className="strong">
           {what}
@@ -69,7 +89,15 @@ function RulesSpoke({ spoken, onClose, onStop }: StopSheetProps & { readonly spo
   )
 }
 
-function SomethingSeen({ isOpen, onClose, onStop }: { readonly isOpen: boolean; readonly onClose: () => void; readonly onStop: () => void }) {
+function SomethingSeen({
+  isOpen,
+  onClose,
+  onStop,
+}: {
+  readonly isOpen: boolean
+  readonly onClose: () => void
+  readonly onStop: () => void
+}) {
   const { act } = useDesk()
   const [seen, setSeen] = useState<readonly (typeof SEEN)[number][]>([])
   const [words, setWords] = useState('')
@@ -102,7 +130,13 @@ function SomethingSeen({ isOpen, onClose, onStop }: { readonly isOpen: boolean; 
       }
     >
       <div className="stack">
-        <MultiChoice label="Seen" options={SEEN.map((value) => ({ value, label: value }))} value={seen} onChange={setSeen} tileRem={13} />
+        <MultiChoice
+          label="Seen"
+          options={SEEN.map((value) => ({ value, label: value }))}
+          value={seen}
+          onChange={setSeen}
+          tileRem={13}
+        />
         <TextEntry label="In your words" value={words} onChange={setWords} />
         <TextEntry label="Who was told" value={told} onChange={setTold} />
       </div>

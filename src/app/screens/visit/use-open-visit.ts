@@ -22,7 +22,13 @@ export function useOpenVisit(): (opening: Opening) => Promise<void> {
   const navigate = useNavigate()
   return async ({ orderId, patientId, doseAt, visit }) => {
     const unfinished =
-      visit ?? chart.visitsOf(orderId).findLast((each) => each.doseAt === doseAt && !isOver(each) && each.opened.by.personId === me.personId) ?? null
+      visit ??
+      chart
+        .visitsOf(orderId)
+        .findLast(
+          (each) => each.doseAt === doseAt && !isOver(each) && each.opened.by.personId === me.personId,
+        ) ??
+      null
     if (unfinished === null) {
       const visitId = newId()
       await record('visit-opened', { patientId, orderId, visitId }, { doseAt })
@@ -32,7 +38,11 @@ export function useOpenVisit(): (opening: Opening) => Promise<void> {
     const { visitId } = unfinished
     const last = unfinished.hands.at(-1)
     if (!isOver(unfinished) && last && last.personId !== me.personId) {
-      await record('visit-taken-up', { patientId, orderId, visitId }, { fromPersonId: last.personId, fromDevice: last.device, why: '' })
+      await record(
+        'visit-taken-up',
+        { patientId, orderId, visitId },
+        { fromPersonId: last.personId, fromDevice: last.device, why: '' },
+      )
     }
     await navigate({ to: '/visit/$visitId', params: { visitId } })
   }

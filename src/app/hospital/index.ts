@@ -1,0 +1,4 @@
+/** What screens ask of the hospital beyond the record itself: what falls due, and the bedside's advice. */
+export { useBedside } from './use-bedside.ts'
+export { useDueDoses } from './use-due-doses.ts'
+export { useRules } from './use-rules.ts'
