@@ -1,4 +1,4 @@
-import { Temporal } from 'temporal-polyfill'
+import { DAY_MS, type WallTime, zoneOf } from '../../chart/timing/zone.ts'
 
 /** Times of day as people write them, and instants as the record keeps them. The facility's zone is an input. */
 
@@ -20,24 +20,45 @@ export type Meant =
   | { readonly kind: 'none' }
   | { readonly kind: 'two'; readonly first: string; readonly second: string }
 
+const MINUTE_MS = 60_000
+
 /**
  * The instant that a wall clock showed. `date` is YYYY-MM-DD, `time` HH:MM.
- * @throws RangeError for a date that does not exist or a zone that is not known
+ * @throws RangeError for a date that does not exist
+ * @throws BadInput for a zone that is not known
  */
 export function instantOf(date: string, time: string, timeZone: string): Meant {
-  const wall = Temporal.PlainDateTime.from(`${date}T${time}`)
-  const [first, second] = (['earlier', 'later'] as const).map((disambiguation) =>
-    wall.toZonedDateTime(timeZone, { disambiguation }),
-  )
-  if (!first || !second) return { kind: 'none' }
-  const at = (zoned: Temporal.ZonedDateTime) => new Date(zoned.epochMilliseconds).toISOString()
-  if (first.epochMilliseconds === second.epochMilliseconds) return { kind: 'one', at: at(first) }
-  if (!first.toPlainDateTime().equals(wall)) return { kind: 'none' }
-  return { kind: 'two', first: at(first), second: at(second) }
+  const zone = zoneOf(timeZone)
+  const wall = { day: dayOf(date), minute: Number(time.slice(0, 2)) * 60 + Number(time.slice(3)) }
+  const { ms, how } = zone.place(wall)
+  if (how === 'skipped') return { kind: 'none' }
+  if (how === 'plain') return { kind: 'one', at: instant(ms) }
+  // Clocks have gone back by 20 minutes to 2 hours: the second time is the next instant that shows the same.
+  let second = ms + MINUTE_MS
+  while (!same(zone.wallAt(second), wall)) second += MINUTE_MS
+  return { kind: 'two', first: instant(ms), second: instant(second) }
 }
 
 /** Date and time of day that a clock in the zone shows at an instant: `2026-11-25`, `04:12`. */
-export function wallOf(instant: string, timeZone: string): { readonly date: string; readonly time: string } {
-  const zoned = Temporal.Instant.from(instant).toZonedDateTimeISO(timeZone)
-  return { date: zoned.toPlainDate().toString(), time: zoned.toPlainTime().toString().slice(0, 5) }
+export function wallOf(at: string, timeZone: string): { readonly date: string; readonly time: string } {
+  const { day, minute } = zoneOf(timeZone).wallAt(Date.parse(at))
+  const two = (number: number) => String(number).padStart(2, '0')
+  return {
+    date: instant(day * DAY_MS).slice(0, 10),
+    time: `${two(Math.floor(minute / 60))}:${two(minute % 60)}`,
+  }
+}
+
+function dayOf(date: string): number {
+  const ms = Date.parse(`${date}T00:00:00.000Z`)
+  if (Number.isNaN(ms) || instant(ms).slice(0, 10) !== date) throw new RangeError(`${date} is not a day`)
+  return ms / DAY_MS
+}
+
+function instant(ms: number): string {
+  return new Date(ms).toISOString()
+}
+
+function same(one: WallTime, other: WallTime): boolean {
+  return one.day === other.day && one.minute === other.minute
 }

@@ -23,9 +23,9 @@ export function TextEntry({ label, hint, problem, lines = 1, placeholder, ...res
     <TextField {...rest} className="field" isInvalid={problem !== undefined} validationBehavior="aria">
       <Label className="field-label">{label}</Label>
       {lines > 1 ? (
-        <TextArea className="field-input" rows={lines} placeholder={placeholder} />
+        <TextArea className="field-input" rows={lines} {...(placeholder && { placeholder })} />
       ) : (
-        <Input className="field-input" placeholder={placeholder} />
+        <Input className="field-input" {...(placeholder && { placeholder })} />
       )}
       {hint && (
         <Text slot="description" className="field-hint">

@@ -1,0 +1,25 @@
+import { createRootRoute, createRoute, createRouter } from '@tanstack/react-router'
+import { RouteError } from './shell/error-screen.tsx'
+import { Frame } from './shell/frame.tsx'
+import { lazyScreen } from './shell/lazy-screen.tsx'
+import { NotHere } from './shell/not-here.tsx'
+
+const root = createRootRoute({ component: Frame, notFoundComponent: NotHere, errorComponent: RouteError })
+const getParentRoute = () => root
+
+/** Every address of the app, one line each. A screen lives in `screens/<name>/index.tsx`. */
+const routeTree = root.addChildren([
+  createRoute({
+    getParentRoute,
+    path: '/more',
+    component: lazyScreen(() => import('./screens/more/index.tsx'), 'More'),
+  }),
+])
+
+export const router = createRouter({ routeTree, defaultPreload: 'intent', scrollRestoration: true })
+
+declare module '@tanstack/react-router' {
+  interface Register {
+    router: typeof router
+  }
+}
