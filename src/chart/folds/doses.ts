@@ -1,17 +1,8 @@
+import { allDosesDue, type DueDose, type TimingRules } from '../timing/doses-due.ts'
 import type { Chart } from './chart.ts'
 import { type OrderState, orderStatusAt, termsAt } from './order.ts'
 import { runPhase } from './run.ts'
 import type { VisitState } from './visit.ts'
-
-/** A dose that falls due, before anybody has looked at what became of it. */
-export type DueDose = {
-  readonly orderId: string
-  readonly doseAt: string
-  readonly earliest: string
-  readonly onTimeUntil: string
-  /** Last acceptable start; after it the dose counts as missed and the next one is looked at instead. */
-  readonly latest: string
-}
 
 export type DoseStatus =
   | 'coming'
@@ -30,6 +21,19 @@ export type Dose = DueDose & {
   readonly title: string
   readonly status: DoseStatus
   readonly visit: VisitState | null
+  /** Last acceptable start; after it the dose counts as missed and the next one is looked at instead. */
+  readonly latest: string
+}
+
+/** Where no later dose sets an end, a dose may still be given so long after its window [min]. Design rule. */
+const LATE_MINUTES = 60
+
+/** What falls due of every order of the chart from `from` up to `to`, in order of time. */
+export function dueDoses(chart: Chart, rules: TimingRules, from: string, to: string): readonly DueDose[] {
+  const lives = chart
+    .orders()
+    .map((order) => ({ ...order, dischargedAt: chart.patient(order.patientId).dischargedAt }))
+  return allDosesDue(lives, rules, from, to).doses
 }
 
 /** Doses in order of time, each with its visit and what became of it by `now`. */
@@ -45,12 +49,14 @@ export function dosesWithStatus(chart: Chart, due: readonly DueDose[], now: stri
 function dosed(chart: Chart, order: OrderState, dose: DueDose, now: string): Dose {
   const visit = chart.visitsOf(order.orderId).findLast((each) => each.doseAt === dose.doseAt) ?? null
   const title = termsAt(order, dose.doseAt).title
+  const latest =
+    dose.window.latest ?? new Date(Date.parse(dose.window.onTimeUntil) + LATE_MINUTES * 60_000).toISOString()
   const status = notGivenWithoutVisit(chart, order, dose)
     ? 'not given'
     : visit
       ? visited(visit)
-      : waiting(dose, now)
-  return { ...dose, patientId: order.patientId, title, status, visit }
+      : waiting(dose, latest, now)
+  return { ...dose, patientId: order.patientId, title, status, visit, latest }
 }
 
 function visited(visit: VisitState): DoseStatus {
@@ -67,10 +73,10 @@ function visited(visit: VisitState): DoseStatus {
   }
 }
 
-function waiting(dose: DueDose, now: string): DoseStatus {
-  if (now < dose.earliest) return 'coming'
-  if (now <= dose.onTimeUntil) return 'due'
-  return now <= dose.latest ? 'late' : 'missed'
+function waiting({ window }: DueDose, latest: string, now: string): DoseStatus {
+  if (now < window.earliest) return 'coming'
+  if (now <= window.onTimeUntil) return 'due'
+  return now <= latest ? 'late' : 'missed'
 }
 
 /** A dose may be charted as not given without anybody having opened a visit for it. */

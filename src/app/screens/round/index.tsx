@@ -107,7 +107,7 @@ function Knot({ dose, scale }: { readonly dose: Dose; readonly scale: { from: nu
   const open = useOpenVisit()
   const patient = chart.patient(dose.patientId)
   const { state, words } = standing(dose, now)
-  const spoken = `window ${clock(dose.earliest)} to ${clock(dose.onTimeUntil)}, due ${clock(dose.doseAt)}`
+  const spoken = `window ${clock(dose.window.earliest)} to ${clock(dose.window.onTimeUntil)}, due ${clock(dose.doseAt)}`
   const at = Date.parse(dose.doseAt)
   return (
     <li className={`knot knot-${state.replace(' ', '-')}`}>
@@ -127,8 +127,8 @@ function Knot({ dose, scale }: { readonly dose: Dose; readonly scale: { from: nu
       </div>
       <WindowMark
         scale={scale}
-        opens={Date.parse(dose.earliest)}
-        closes={Date.parse(dose.onTimeUntil)}
+        opens={Date.parse(dose.window.earliest)}
+        closes={Date.parse(dose.window.onTimeUntil)}
         lastAt={Date.parse(dose.latest)}
         arrival={{ low: at, likely: at, high: at }}
         state={state}

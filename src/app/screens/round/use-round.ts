@@ -37,8 +37,8 @@ export function useRound(personId: string | null, now: string): RoundView {
       running: doses.filter(({ status }) => status === 'running' || status === 'to sign'),
       units,
       shiftWords: shift ? `Shift until ${clock(shift.to)}` : 'No shift assigned; the next ten hours',
-      scale: ({ earliest, latest }) => ({
-        from: Date.parse(earliest) - HOUR / 4,
+      scale: ({ window, latest }) => ({
+        from: Date.parse(window.earliest) - HOUR / 4,
         to: Date.parse(latest) + HOUR / 4,
       }),
     }
@@ -50,7 +50,7 @@ export function standing(
   dose: Dose,
   now: string,
 ): { readonly state: 'on time' | 'tight' | 'late'; readonly words: string } {
-  const lateMinutes = Math.round((Date.parse(now) - Date.parse(dose.onTimeUntil)) / 60_000)
+  const lateMinutes = Math.round((Date.parse(now) - Date.parse(dose.window.onTimeUntil)) / 60_000)
   switch (dose.status) {
     case 'missed':
       return { state: 'late', words: `missed by ${lateMinutes} min: chart why` }
@@ -61,7 +61,7 @@ export function standing(
         ? { state: 'tight', words: `window closes in ${-lateMinutes} min` }
         : { state: 'on time', words: 'due now' }
     case 'coming': {
-      const minutes = Math.round((Date.parse(dose.earliest) - Date.parse(now)) / 60_000)
+      const minutes = Math.round((Date.parse(dose.window.earliest) - Date.parse(now)) / 60_000)
       return {
         state: 'on time',
         words:
