@@ -1,0 +1,104 @@
+import { type Kysely, sql } from 'kysely'
+import type { Tables } from './schema.ts'
+
+export type DatabaseKind = 'sqlite' | 'postgres'
+
+/** One step of the schema, done once and never changed afterwards. */
+export type SchemaStep = {
+  readonly name: string
+  readonly statements: Readonly<Record<DatabaseKind, readonly string[]>>
+}
+
+const LEDGER = `create table ledger (
+  facility text not null,
+  sequence bigint not null,
+  fact_id text not null,
+  kind text not null,
+  patient_id text,
+  order_id text,
+  visit_id text,
+  person_id text not null,
+  happened_at text not null,
+  received_at text not null,
+  device_ahead_ms bigint,
+  text text not null,
+  previous_hash text not null,
+  hash text not null,
+  primary key (facility, sequence),
+  unique (facility, fact_id)
+)`
+
+const INDEXES = [
+  'create index ledger_patient on ledger (facility, patient_id, sequence)',
+  'create index ledger_visit on ledger (facility, visit_id, sequence)',
+  'create index ledger_kind on ledger (facility, kind, sequence)',
+]
+
+const REFUSAL = 'the ledger is append-only: an entry is never changed or deleted'
+
+const SQLITE_GUARDS = (table: string) => [
+  `create trigger ${table}_no_update before update on ${table} begin select raise(abort, '${REFUSAL}'); end`,
+  `create trigger ${table}_no_delete before delete on ${table} begin select raise(abort, '${REFUSAL}'); end`,
+]
+
+const POSTGRES_GUARDS = (table: string) => [
+  `create trigger ${table}_append_only before update or delete on ${table} for each row execute function refuse_change()`,
+  `create trigger ${table}_no_truncate before truncate on ${table} for each statement execute function refuse_change()`,
+]
+
+const POSTGRES_REFUSAL = `create function refuse_change() returns trigger language plpgsql as $$
+begin raise exception '${REFUSAL}'; end $$`
+
+const ACCESS = (autoNumber: string) => `create table access_log (
+  id ${autoNumber},
+  facility text not null,
+  at text not null,
+  person_id text not null,
+  what text not null,
+  about text,
+  request_id text not null
+)`
+
+/** The schema, step by step. New steps go to the end. */
+export const STEPS: readonly SchemaStep[] = [
+  {
+    name: '001 ledger',
+    statements: {
+      sqlite: [LEDGER, ...INDEXES, ...SQLITE_GUARDS('ledger')],
+      postgres: [LEDGER, ...INDEXES, POSTGRES_REFUSAL, ...POSTGRES_GUARDS('ledger')],
+    },
+  },
+  {
+    name: '002 access log',
+    statements: {
+      sqlite: [ACCESS('integer primary key autoincrement'), ...SQLITE_GUARDS('access_log')],
+      postgres: [ACCESS('bigserial primary key'), ...POSTGRES_GUARDS('access_log')],
+    },
+  },
+]
+
+/** The steps that a database still needs, in order. Changes nothing: this is the dry run. */
+export async function stepsToDo(db: Kysely<Tables>): Promise<readonly SchemaStep[]> {
+  await db.schema
+    .createTable('schema_step')
+    .ifNotExists()
+    .addColumn('step', 'text', (column) => column.primaryKey())
+    .addColumn('done_at', 'text', (column) => column.notNull())
+    .execute()
+  const done = await db.selectFrom('schema_step').select('step').execute()
+  const names = new Set(done.map(({ step }) => step))
+  return STEPS.filter(({ name }) => !names.has(name))
+}
+
+/** Brings a database up to date; each step wholly or not at all. Gives the names of the steps done. */
+export async function migrate(db: Kysely<Tables>, kind: DatabaseKind, now: string): Promise<string[]> {
+  const done: string[] = []
+  for (const { name, statements } of await stepsToDo(db)) {
+    await db.transaction().execute(async (transaction) => {
+      for (const statement of statements[kind]) await sql.raw(statement).execute(transaction)
+      await transaction.insertInto('schema_step').values({ step: name, done_at: now }).execute()
+    })
+    done.push(name)
+  }
+  return done
+}
