@@ -1,0 +1,190 @@
+import { describe, expect, it } from 'vitest'
+import { type ChartedRun, calibrate } from './calibrate.ts'
+import { type CupConditions, runCup } from './cup.ts'
+import { JET, JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
+import { dropletGPerMinAt, sputterMlAt } from './cup-prior.ts'
+import { GASES } from './gas.ts'
+import { minutesUntil, runTimes } from './run-times.ts'
+import { logStudentFall, logStudentPeak, STUDENT_90, studentAbove } from './student.ts'
+
+const usual: CupConditions = {
+  fillMl: 4,
+  gas: GASES.air,
+  flowLPerMin: 8,
+  relativeHumidity: 0,
+  roomCel: 22,
+  pressurePa: 101_325,
+}
+
+/** A small generator with a seed (mulberry32), so that every sample can be had again. */
+function generator(seed: number) {
+  let state = seed >>> 0
+  const uniform = () => {
+    state = (state + 0x6d2b79f5) >>> 0
+    let t = Math.imul(state ^ (state >>> 15), 1 | state)
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t
+    return (((t ^ (t >>> 14)) >>> 0) + 0.5) / 4294967296
+  }
+  const normal = () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform())
+  const student = () => {
+    const square = normal() ** 2 + normal() ** 2 + normal() ** 2 + normal() ** 2
+    return normal() / Math.sqrt(square / 4)
+  }
+  return { uniform, normal, student }
+}
+type Generator = ReturnType<typeof generator>
+
+type Truth = { readonly dropletGPerMin: number; readonly sputterMl: number; readonly scatter: number }
+
+function minutesOf(truth: Truth, conditions: CupConditions): number {
+  return (runCup({ ...JET, ...truth }, conditions).sputterS ?? Number.NaN) / 60
+}
+
+function simulate(
+  truth: Truth,
+  random: Generator,
+  options: { stopped: number; weighed: number },
+): ChartedRun {
+  const conditions = {
+    ...usual,
+    fillMl: random.uniform() < 0.5 ? 3 : 4,
+    flowLPerMin: random.uniform() < 0.5 ? 6 : 8,
+  }
+  const minutes = minutesOf(truth, conditions) * Math.exp(truth.scatter * random.student())
+  const leftG = Math.min(conditions.fillMl, Math.max(0, truth.sputterMl + 0.15 * random.student()))
+  if (random.uniform() < options.stopped) {
+    const stop = 20 * random.uniform()
+    if (stop < minutes) return { conditions, ended: 'stopped', minutes: Math.max(0.1, stop) }
+  }
+  const weighed = random.uniform() < options.weighed
+  return { conditions, ended: 'sputter', minutes: Math.max(0.1, minutes), ...(weighed && { leftG }) }
+}
+
+function drawTruth(random: Generator): Truth {
+  const point = [random.normal(), random.normal()] as const
+  return {
+    dropletGPerMin: dropletGPerMinAt(point),
+    sputterMl: sputterMlAt(point),
+    scatter: 0.1 * Math.exp(0.557 * random.normal()),
+  }
+}
+
+describe('learning from charted runs', () => {
+  it('gives back the published spread when there are none', () => {
+    const none = calibrate([])
+    expect(none.runs).toBe(0)
+    for (const [ours, published] of [
+      [none.dropletGPerMin, JET_DROPLETS],
+      [none.sputterMl, JET_SPUTTER],
+    ] as const) {
+      expect(ours.low / published.low).toBeCloseTo(1, 1.7)
+      expect(ours.likely / published.likely).toBeCloseTo(1, 1.7)
+      expect(ours.high / published.high).toBeCloseTo(1, 1.7)
+    }
+  })
+
+  it('covers the truth as often as it says: 200 hospitals, 6 runs each, some stopped, some weighed', () => {
+    const random = generator(20_251)
+    const covered = { rate: 0, volume: 0, scatter: 0 }
+    const hospitals = 200
+    for (let hospital = 0; hospital < hospitals; hospital++) {
+      const truth = drawTruth(random)
+      const runs = Array.from({ length: 6 }, () => simulate(truth, random, { stopped: 0.25, weighed: 0.3 }))
+      const learned = calibrate(runs)
+      const inside = ({ low, high }: { low: number; high: number }, value: number) =>
+        value >= low && value <= high
+      if (inside(learned.dropletGPerMin, truth.dropletGPerMin)) covered.rate++
+      if (inside(learned.sputterMl, truth.sputterMl)) covered.volume++
+      if (inside(learned.scatter, truth.scatter)) covered.scatter++
+    }
+    // 90 % stated: three and a quarter standard deviations of a binomial to each side
+    const reach = 3.25 * Math.sqrt(hospitals * 0.9 * 0.1)
+    for (const count of Object.values(covered)) {
+      expect(count).toBeGreaterThanOrEqual(0.9 * hospitals - reach)
+      expect(count).toBeLessThanOrEqual(0.9 * hospitals + reach)
+    }
+  }, 120_000)
+
+  it('finds both figures from forty runs with weights, and narrows as runs come in', () => {
+    const random = generator(7)
+    const truth = { dropletGPerMin: 0.19, sputterMl: 0.85, scatter: 0.08 }
+    const runs = Array.from({ length: 40 }, () => simulate(truth, random, { stopped: 0.1, weighed: 1 }))
+    const widths = [0, 4, 12, 40].map((n) => {
+      const { low, high } = calibrate(runs.slice(0, n)).dropletGPerMin
+      return high - low
+    })
+    expect(widths).toEqual([...widths].sort((a, b) => b - a))
+    const learned = calibrate(runs)
+    expect(learned.dropletGPerMin.likely / truth.dropletGPerMin).toBeCloseTo(1, 1)
+    expect(Math.abs(learned.sputterMl.likely - truth.sputterMl)).toBeLessThan(0.1)
+  })
+
+  it('is not carried away by one run charted at three times its length, and points at it', () => {
+    const random = generator(11)
+    const truth = { dropletGPerMin: 0.15, sputterMl: 1, scatter: 0.06 }
+    const runs = Array.from({ length: 10 }, () => simulate(truth, random, { stopped: 0, weighed: 0.5 }))
+    const spoiled = runs.map((run, i) => (i === 3 ? { ...run, minutes: run.minutes * 3 } : run))
+    const [clean, robust] = [calibrate(runs), calibrate(spoiled)]
+    expect(robust.dropletGPerMin.likely / clean.dropletGPerMin.likely).toBeCloseTo(1, 1)
+    expect(robust.oddRuns).toEqual([3])
+    expect(clean.oddRuns).toEqual([])
+  })
+
+  it('takes a stopped run as “at least so long”: never shortens, and moves longer only when it must', () => {
+    const run: ChartedRun = { conditions: usual, ended: 'sputter', minutes: 10 }
+    const six = Array.from({ length: 6 }, () => run)
+    const early = calibrate([...six, { ...run, ended: 'stopped', minutes: 3 }])
+    const base = calibrate(six)
+    expect(early.dropletGPerMin.likely / base.dropletGPerMin.likely).toBeCloseTo(1, 2)
+    const late = calibrate([
+      run,
+      ...Array.from({ length: 5 }, () => ({ ...run, ended: 'stopped' as const, minutes: 14 })),
+    ])
+    const ofSputter = calibrate([run])
+    expect(late.dropletGPerMin.likely).toBeLessThan(ofSputter.dropletGPerMin.likely)
+  })
+
+  it('gives the same for the same runs in any order', () => {
+    const random = generator(3)
+    const truth = drawTruth(random)
+    const runs = Array.from({ length: 5 }, () => simulate(truth, random, { stopped: 0.2, weighed: 0.5 }))
+    const turned = calibrate([...runs].reverse())
+    expect(turned.dropletGPerMin.likely).toBeCloseTo(calibrate(runs).dropletGPerMin.likely, 9)
+  })
+})
+
+describe('the parts', () => {
+  it('the tabled run times agree with a run of their own to 0.1 %', () => {
+    for (const fillMl of [2, 3, 6]) {
+      const times = runTimes({ ...usual, fillMl })
+      for (const dropletGPerMin of [0.09, 0.12, 0.17, 0.33]) {
+        for (const sputterMl of [0.6, 1.15, 1.7]) {
+          const own = minutesOf({ dropletGPerMin, sputterMl, scatter: 0 }, { ...usual, fillMl })
+          expect(Math.abs(minutesUntil(times, dropletGPerMin, sputterMl) / own - 1)).toBeLessThan(0.001)
+        }
+      }
+    }
+  })
+  it('Student with four degrees of freedom: the share above is the integral of the density', () => {
+    for (const from of [-3, -1, 0, 0.7, 2.5]) {
+      let sum = 0
+      for (let i = 0; i < 400_000; i++)
+        sum += Math.exp(logStudentPeak(1) + logStudentFall(from + (i + 0.5) / 2000)) / 2000
+      expect(studentAbove(from)).toBeCloseTo(sum, 5)
+    }
+    expect(studentAbove(STUDENT_90)).toBeCloseTo(0.05, 9)
+  })
+})
+
+describe('refuses a run that cannot be used, and says which', () => {
+  const run: ChartedRun = { conditions: usual, ended: 'sputter', minutes: 10 }
+  it.each([
+    [{ ...run, minutes: Number.NaN }, /runs\[1\].minutes is NaN; allowed: 0.1 to 180 min/],
+    [{ ...run, minutes: -1 }, /runs\[1\].minutes is -1/],
+    [{ ...run, leftG: 5 }, /runs\[1\].leftG is 5; allowed: 0 to 4 g/],
+    [{ ...run, conditions: { ...usual, flowLPerMin: 0 } }, /runs\[1\].conditions.flowLPerMin is 0/],
+    [{ ...run, ended: 'dropped' as never }, /runs\[1\].ended is dropped; allowed: sputter, stopped/],
+  ])('%#', (bad, message) => {
+    expect(() => calibrate([run, bad])).toThrow(message)
+  })
+})
