@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { CUP_KINDS } from '../../clinical/aerosol/cup-kinds.ts'
 import defaults from './data/cups.json' with { type: 'json' }
 import {
   type DocumentProblem,
@@ -10,21 +11,12 @@ import {
   Text,
 } from './document-kind.ts'
 
-export const CUP_KINDS = [
-  'jet',
-  'breath-enhanced',
-  'breath-actuated',
-  'mesh',
-  'ultrasonic',
-  'large-volume',
-] as const
-
 const Cup = z.strictObject({
   id: Id,
   name: Text,
   kind: z.enum(CUP_KINDS),
-  /** The type by which the forecast knows this cup; null when it can give no forecast for it. */
-  modelCupTypeId: Id.nullable(),
+  /** The kind by which the forecast is to reckon this cup; null when nothing published covers it. */
+  modelCupTypeId: z.enum(CUP_KINDS).nullable(),
   maximumFillMl: z.number().positive().max(500),
   /** Driving-gas flow that the cup is rated for; null for one that needs no gas. */
   ratedFlowLPerMin: z

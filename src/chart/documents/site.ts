@@ -1,6 +1,6 @@
 import { z } from 'zod'
+import { CUP_KINDS } from '../../clinical/aerosol/cup-kinds.ts'
 import { isTimeZone } from '../timing/zone.ts'
-import { CUP_KINDS } from './cups.ts'
 import defaults from './data/site.json' with { type: 'json' }
 import {
   ClockTime,

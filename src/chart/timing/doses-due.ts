@@ -1,0 +1,211 @@
+import type { Working } from '../../clinical/calculation.ts'
+import { BadInput, requireWithin } from '../../clinical/worked.ts'
+import type { StandardTimes } from '../documents/standard-times.ts'
+import type { Windows } from '../documents/windows.ts'
+import { Instant } from '../fact.ts'
+import {
+  exactWindow,
+  type MinimumGap,
+  nominalIntervalMinutes,
+  scheduledGap,
+  scheduledWindow,
+  type WindowClass,
+  type WindowRule,
+} from './dose-window.ts'
+import { doseWorking } from './dose-working.ts'
+import { shortestGapMinutes } from './occurrences.ts'
+import { heldUntil, type OrderLife, orderSpans, type Span } from './order-spans.ts'
+import { type DoseKind, type Planned, plannedDoses, type Setting } from './planned-doses.ts'
+import { type ReadRepeat, readRepeat, type ScheduleQuestion } from './repeat.ts'
+import { DAY_MS, zoneOf } from './zone.ts'
+
+const MINUTE_MS = 60_000
+
+/** The department's documents that due times follow from, and the zone of its clocks. */
+export type TimingRules = {
+  readonly standardTimes: StandardTimes
+  readonly windows: Windows
+  readonly timeZone: string
+}
+
+/** One dose that falls due. All instants are UTC. */
+export type DueDose = {
+  /** The same for the same dose on every device and every time it is computed. */
+  readonly key: string
+  readonly orderId: string
+  readonly doseAt: string
+  readonly kind: DoseKind
+  readonly class: WindowClass
+  readonly window: {
+    readonly earliest: string
+    readonly onTimeUntil: string
+    /** After this the next dose would come too soon; null when none follows or there is room. */
+    readonly latest: string | null
+  }
+  /** Real minutes since the dose before it in the schedule; null when none lies within an interval and a day. */
+  readonly minutesSinceDoseBefore: number | null
+  readonly minimumGapMinutes: number | null
+  readonly working: Working
+}
+
+export type DueDoses = {
+  readonly doses: readonly DueDose[]
+  /** Why the order, or part of its life, has no due times. */
+  readonly questions: readonly (ScheduleQuestion & { readonly orderId: string })[]
+}
+
+/** The name of one dose of one order. */
+export function doseKey(orderId: string, doseAt: string): string {
+  return `${orderId}@${doseAt}`
+}
+
+/**
+ * The doses of one order that fall due from `from` up to, not including, `to`, in order of time.
+ *
+ * - Terms change, holds begin and end, and orders stop at an instant; at the very instant of an end nothing is due.
+ * - Scheduled doses inside a hold are not due and are not made up for. An order for one dose that falls into a
+ *   hold is due when the hold ends: it would otherwise never be given.
+ * - As-needed orders never fall due by themselves; `prnAvailableAt` says when they may be given.
+ * - Nights on which the clock is changed: times of day follow the clock on the wall (see `zoneOf` for the skipped
+ *   and the repeated hour), so the gap across such a night is an hour shorter or longer and the dose says so;
+ *   intervals counted from a start follow real time.
+ * @throws BadInput for instants or a zone that cannot be read, and when `to` lies before `from`
+ * @throws OutsideValidity when more than 400 days are asked for
+ */
+export function dosesDue(
+  life: OrderLife,
+  rules: TimingRules,
+  from: string,
+  to: string,
+  more: { readonly dischargedAt?: string | null } = {},
+): DueDoses {
+  const [fromMs, toMs] = asked(from, to)
+  const setting: Setting = {
+    times: rules.standardTimes,
+    zone: zoneOf(rules.timeZone),
+    fromMs,
+    toMs,
+    heldUntil: (atMs) => heldUntil(life, atMs),
+  }
+  const questions: ScheduleQuestion[] = []
+  const timed: Timed[] = []
+  for (const [at, span] of orderSpans(life, more.dischargedAt ?? null).entries()) {
+    if (at > 0) questions.push(...silenceQuestions(span))
+    const read = readRepeat(span.order, rules.standardTimes)
+    questions.push(...endQuestions(span))
+    if (read.ok) timed.push(...timedIn(span, read, rules.windows, setting))
+    else if (span.fromMs < Math.min(span.toMs, toMs)) questions.push(read.question)
+  }
+  timed.sort((a, b) => a.planned.ms - b.planned.ms)
+  const isAsked = ({ planned }: Timed) => planned.ms >= fromMs && planned.ms < toMs
+  return {
+    doses: timed.flatMap((each, at) =>
+      isAsked(each) ? dueDose(life.orderId, each, timed[at - 1], timed[at + 1], setting) : [],
+    ),
+    questions: questions.map((question) => ({ ...question, orderId: life.orderId })),
+  }
+}
+
+/** The doses of many orders, in order of time and then of order id. */
+export function allDosesDue(
+  lives: Iterable<OrderLife & { readonly dischargedAt?: string | null }>,
+  rules: TimingRules,
+  from: string,
+  to: string,
+): DueDoses {
+  const each = [...lives].map((life) =>
+    dosesDue(life, rules, from, to, { dischargedAt: life.dischargedAt ?? null }),
+  )
+  const doses = each.flatMap((due) => due.doses)
+  const byTime = (a: DueDose, b: DueDose) => compare(a.doseAt, b.doseAt) || compare(a.orderId, b.orderId)
+  return { doses: doses.sort(byTime), questions: each.flatMap((due) => due.questions) }
+}
+
+type Read = Extract<ReadRepeat, { ok: true }>
+type Timed = {
+  readonly planned: Planned
+  readonly repeat: Read
+  readonly window: WindowRule
+  readonly gap: MinimumGap
+}
+
+const NO_GAP: MinimumGap = { minutes: null, steps: [], sources: [] }
+
+function timedIn(span: Span, read: Read, windows: Windows, setting: Setting): Timed[] {
+  const planned = plannedDoses(span, read.repeat, setting)
+  const { repeat } = read
+  const { frequency } = span.order
+  const repeats = repeat.kind === 'clock' || repeat.kind === 'interval'
+  const interval = frequency && repeats ? nominalIntervalMinutes(frequency) : DAY_MS / MINUTE_MS
+  const scheduled = scheduledWindow(span.order, interval, windows)
+  const gap =
+    frequency && repeats
+      ? scheduledGap(frequency.code, shortestGapMinutes(repeat), scheduled.minutesBefore, windows)
+      : NO_GAP
+  return planned.map((each) => ({
+    planned: each,
+    repeat: read,
+    window: each.kind === 'scheduled' ? scheduled : exactWindow(each.kind, windows),
+    gap,
+  }))
+}
+
+function dueDose(
+  orderId: string,
+  timed: Timed,
+  before: Timed | undefined,
+  next: Timed | undefined,
+  { zone }: Setting,
+): DueDose {
+  const { planned, window, gap } = timed
+  const doseAt = instant(planned.ms)
+  const untilMs = planned.ms + window.minutesAfter * MINUTE_MS
+  const latestMs = next && gap.minutes !== null ? next.planned.ms - gap.minutes * MINUTE_MS : null
+  const beforeMs = before?.planned.ms ?? null
+  return {
+    key: doseKey(orderId, doseAt),
+    orderId,
+    doseAt,
+    kind: planned.kind,
+    class: window.class,
+    window: {
+      earliest: instant(planned.ms - window.minutesBefore * MINUTE_MS),
+      onTimeUntil: instant(untilMs),
+      latest: latestMs !== null && latestMs > untilMs ? instant(latestMs) : null,
+    },
+    minutesSinceDoseBefore: beforeMs === null ? null : (planned.ms - beforeMs) / MINUTE_MS,
+    minimumGapMinutes: gap.minutes,
+    working: doseWorking({ ...timed, beforeMs, zone }),
+  }
+}
+
+function endQuestions({ order: { startAt, endAt } }: Span): ScheduleQuestion[] {
+  if (startAt === null || endAt === null || endAt >= startAt) return []
+  const what = `The order ends at ${endAt}, before it starts at ${startAt}`
+  return [{ code: 'ends-before-it-starts', what, todo: 'Have it put right by whoever sent it' }]
+}
+
+function silenceQuestions({ goesOn, effectiveMs, fromMs, toMs }: Span): ScheduleQuestion[] {
+  if (goesOn || effectiveMs >= fromMs || fromMs >= toMs) return []
+  const what = `Changed at ${instant(effectiveMs)}, to start at ${instant(fromMs)}: nothing is due in between`
+  return [{ code: 'changed-terms-begin-later', what, todo: 'Ask whether the old times hold until then' }]
+}
+
+function asked(from: string, to: string): [number, number] {
+  for (const [field, given] of Object.entries({ from, to })) {
+    if (!Instant.safeParse(given).success)
+      throw new BadInput(field, given, 'an instant in UTC, for example 2026-03-10T12:00:00.000Z')
+  }
+  const [fromMs, toMs] = [Date.parse(from), Date.parse(to)]
+  if (toMs < fromMs) throw new BadInput('to', to, `not before ${from}`)
+  requireWithin('days asked for', (toMs - fromMs) / DAY_MS, { low: 0, high: 400, unit: 'd' })
+  return [fromMs, toMs]
+}
+
+function instant(ms: number): string {
+  return new Date(ms).toISOString()
+}
+
+function compare(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0
+}
