@@ -40,7 +40,9 @@ describe('a result says all that it stands on', () => {
     )
     expect(result.measured?.percentPredicted.steps.at(-1)).toBe('100 × 2.5 ÷ 3.8355 = 65.18 %')
     expect(result.measured?.percentPredicted.steps).toHaveLength(4)
-    expect(result.measured?.z.steps.at(-1)).toBe('z = ((2.5 ÷ 3.8355)^1.227 − 1) ÷ (1.227 × 0.13809) = −2.411')
+    expect(result.measured?.z.steps.at(-1)).toBe(
+      'z = ((2.5 ÷ 3.8355)^1.227 − 1) ÷ (1.227 × 0.13809) = −2.411',
+    )
     expect(result.measured?.z.steps).toHaveLength(4)
     expect(result.measured?.z.sources.map(({ key }) => key)).toEqual(['GLI_GLOBAL_2022', 'ERS_ATS_2022'])
     expect(result).toMatchObject({

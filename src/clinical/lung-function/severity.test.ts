@@ -45,10 +45,14 @@ describe('severity has no gaps', () => {
   it('names every finite number, and never a better grade for a lower one', () => {
     const order = ['severe', 'moderate', 'mild', 'normal']
     fc.assert(
-      fc.property(fc.double({ min: -12, max: 6, noNaN: true }), fc.double({ min: 0, max: 3 }), (z, less) => {
-        expect(order.indexOf(gradeByZ(z - less))).toBeLessThanOrEqual(order.indexOf(gradeByZ(z)))
-        expect(order).toContain(gradeByZ(z))
-      }),
+      fc.property(
+        fc.double({ min: -12, max: 6, noNaN: true }),
+        fc.double({ min: 0, max: 3, noNaN: true }),
+        (z, less) => {
+          expect(order.indexOf(gradeByZ(z - less))).toBeLessThanOrEqual(order.indexOf(gradeByZ(z)))
+          expect(order).toContain(gradeByZ(z))
+        },
+      ),
     )
   })
   it('tells "from" and "above" apart', () => {
