@@ -130,3 +130,23 @@ export type Verified = z.infer<typeof Verified>
 /** POST /api/orders: an order entered by hand for a patient that the census knows. */
 export const HandOrder = z.strictObject({ patientId: z.string().min(1), order: OrderBody })
 export type HandOrder = z.infer<typeof HandOrder>
+
+/** POST /api/people: somebody new who may sign in. */
+export const NewPerson = z.strictObject({
+  personId: z
+    .string()
+    .regex(/^[a-z][a-z0-9_]{2,29}$/, 'small letters, digits and _, beginning with a letter'),
+  name: z.string().trim().min(1).max(200),
+  role: Role.exclude(['system']),
+  password: z.string().min(1).max(256),
+})
+
+/** POST /api/people/active: lets somebody in no more, or again. */
+export const PersonActive = z.strictObject({ personId: z.string().min(1), active: z.boolean() })
+
+/** GET /api/people. */
+export const PeopleList = z.strictObject({
+  people: z.array(
+    z.strictObject({ personId: z.string(), name: z.string(), role: z.string(), active: z.boolean() }),
+  ),
+})

@@ -4,6 +4,8 @@ import type { Generated } from 'kysely'
 export type Tables = {
   ledger: LedgerRow
   access_log: AccessRow
+  person: PersonRow
+  sitting: SittingRow
   schema_step: { step: string; done_at: string }
 }
 
@@ -34,4 +36,25 @@ export type AccessRow = {
   what: string
   about: string | null
   request_id: string
+}
+
+/** Somebody who may sign in: ties the sign-in library's user to a person of the facility. */
+export type PersonRow = {
+  facility: string
+  person_id: string
+  user_id: string
+  name: string
+  role: string
+  active: number
+  pin_hash: string | null
+  /** Wrong PINs in a row; after a few of them the password is asked for. */
+  pin_tries: number
+}
+
+/** What a session is at: locked or not, when it was begun and last used [ISO instants]. */
+export type SittingRow = {
+  session_id: string
+  locked: number
+  begun_at: string
+  used_at: string
 }

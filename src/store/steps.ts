@@ -59,6 +59,25 @@ const ACCESS = (autoNumber: string) => `create table access_log (
   request_id text not null
 )`
 
+const PERSON = `create table person (
+  facility text not null,
+  person_id text not null,
+  user_id text not null unique,
+  name text not null,
+  role text not null,
+  active integer not null,
+  pin_hash text,
+  pin_tries integer not null,
+  primary key (facility, person_id)
+)`
+
+const SITTING = `create table sitting (
+  session_id text primary key,
+  locked integer not null,
+  begun_at text not null,
+  used_at text not null
+)`
+
 /** The schema, step by step. New steps go to the end. */
 export const STEPS: readonly SchemaStep[] = [
   {
@@ -75,6 +94,7 @@ export const STEPS: readonly SchemaStep[] = [
       postgres: [ACCESS('bigserial primary key'), ...POSTGRES_GUARDS('access_log')],
     },
   },
+  { name: '003 people', statements: { sqlite: [PERSON, SITTING], postgres: [PERSON, SITTING] } },
 ]
 
 /** The steps that a database still needs, in order. Changes nothing: this is the dry run. */
