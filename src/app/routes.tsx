@@ -16,7 +16,12 @@ const routeTree = root.addChildren([
   }),
 ])
 
-export const router = createRouter({ routeTree, defaultPreload: 'intent', scrollRestoration: true })
+export const router = createRouter({
+  routeTree,
+  defaultPreload: 'intent',
+  scrollRestoration: true,
+  scrollToTopSelectors: ['.frame-main'],
+})
 
 declare module '@tanstack/react-router' {
   interface Register {

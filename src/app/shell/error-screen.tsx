@@ -17,16 +17,18 @@ type ErrorScreenProps = {
 /** An error a person can act on: what happened, what was kept, what to do. */
 export function ErrorScreen({ what, kept, todo, detail, actions }: ErrorScreenProps) {
   return (
-    <section className="error-screen" role="alert">
+    <main id="main" className="error-screen">
       <h1 className="voice-title">
         <KindMark kind="halt" /> {what}
       </h1>
-      <dl>
-        <dt>Kept</dt>
-        <dd>{kept}</dd>
-        <dt>What to do</dt>
-        <dd>{todo}</dd>
-      </dl>
+      <div role="alert">
+        <dl>
+          <dt>Kept</dt>
+          <dd>{kept}</dd>
+          <dt>What to do</dt>
+          <dd>{todo}</dd>
+        </dl>
+      </div>
       <div className="row">{actions}</div>
       {detail && (
         <details>
@@ -34,7 +36,7 @@ export function ErrorScreen({ what, kept, todo, detail, actions }: ErrorScreenPr
           <code>{detail}</code>
         </details>
       )}
-    </section>
+    </main>
   )
 }
 

@@ -13,11 +13,11 @@ import type { Idle } from './idle.ts'
 export function Notices({ idle }: { readonly idle: Idle }) {
   const state = useSessionState()
   return (
-    <div className="notices">
+    <aside className="notices" aria-label="Notices">
       {idle.kind === 'warn' && <LockWarning leftS={idle.leftS} />}
       {state.kind === 'in' && <DoorNotice />}
       <UpdateNotice />
-    </div>
+    </aside>
   )
 }
 
