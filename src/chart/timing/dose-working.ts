@@ -1,42 +1,47 @@
 import type { Working } from '../../clinical/calculation.ts'
 import type { Source } from '../../clinical/worked.ts'
 import type { MinimumGap, WindowRule } from './dose-window.ts'
+import { instant } from './instant-text.ts'
 import type { Planned } from './planned-doses.ts'
 import { TIMING_SOURCES } from './sources.ts'
 import { DAY_MS, type WallTime, type Zone } from './zone.ts'
 
-/** All that decided about one dose, for telling why it is due when it is. */
+/** What decides about all doses of a stretch alike. */
 export type DoseGrounds = {
-  readonly planned: Planned
-  readonly repeat: Pick<Working, 'steps' | 'sources' | 'cautions'>
+  readonly repeat: Pick<Working, 'steps' | 'cautions'>
   readonly window: WindowRule
   readonly gap: MinimumGap
-  /** The dose before it in the schedule, when one lies near. */
-  readonly beforeMs: number | null
-  readonly zone: Zone
+  readonly sources: readonly Source[]
 }
 
 const MINUTE_MS = 60_000
 
-/** Why a dose is due at its time, in words, with what there is to beware of. */
-export function doseWorking(grounds: DoseGrounds): Working {
-  const { planned, repeat, window, gap, zone } = grounds
-  const notes = planned.note === null ? [] : [planned.note]
+export function doseGrounds(repeat: Working, window: WindowRule, gap: MinimumGap): DoseGrounds {
+  const sources = [...new Set([...repeat.sources, ...window.sources, ...gap.sources])]
+  return { repeat, window, gap, sources }
+}
+
+/**
+ * Why a dose is due at its time, in words, with what there is to beware of.
+ * @param beforeMs the dose before it in the schedule, when one lies near
+ */
+export function doseWorking(
+  planned: Planned,
+  beforeMs: number | null,
+  { repeat, window, gap, sources }: DoseGrounds,
+  zone: Zone,
+): Working {
   const due = `Due ${wallText(zone.wallAt(planned.ms))} in ${zone.name}`
-  const cautions = [...repeat.cautions, ...clockCautions(grounds), ...gapCautions(grounds)]
+  const notes = planned.note === null ? [due] : [planned.note, due]
+  const changed = [...clockCautions(planned, beforeMs, zone), ...gapCautions(planned, beforeMs, gap)]
   return {
-    steps: [...repeat.steps, ...notes, due, ...window.steps, ...gap.steps],
-    sources: once([
-      ...repeat.sources,
-      ...(planned.how === 'plain' ? [] : [TIMING_SOURCES.clockChange]),
-      ...window.sources,
-      ...gap.sources,
-    ]),
-    cautions,
+    steps: [...repeat.steps, ...notes, ...window.steps, ...gap.steps],
+    sources: planned.how === 'plain' ? sources : [...sources, TIMING_SOURCES.clockChange],
+    cautions: changed.length === 0 ? repeat.cautions : [...repeat.cautions, ...changed],
   }
 }
 
-function clockCautions({ planned, beforeMs, zone }: DoseGrounds): string[] {
+function clockCautions(planned: Planned, beforeMs: number | null, zone: Zone): string[] {
   const cautions: string[] = []
   if (planned.how === 'skipped')
     cautions.push(`The clock skips this time; the dose moves on by ${planned.shiftedMinutes} min`)
@@ -49,7 +54,7 @@ function clockCautions({ planned, beforeMs, zone }: DoseGrounds): string[] {
   return cautions
 }
 
-function gapCautions({ planned, beforeMs, gap }: DoseGrounds): string[] {
+function gapCautions(planned: Planned, beforeMs: number | null, gap: MinimumGap): string[] {
   if (beforeMs === null || gap.minutes === null) return []
   const real = (planned.ms - beforeMs) / MINUTE_MS
   if (real >= gap.minutes) return []
@@ -61,11 +66,10 @@ function wallMinutes({ day, minute }: WallTime): number {
 }
 
 function wallText({ day, minute }: WallTime): string {
-  const two = (part: number) => String(part).padStart(2, '0')
-  const date = new Date(day * DAY_MS).toISOString().slice(0, 10)
-  return `${date} ${two(Math.floor(minute / 60))}:${two(minute % 60)}`
+  const clock = `${two(Math.floor(minute / 60))}:${two(minute % 60)}`
+  return `${instant(day * DAY_MS).slice(0, 10)} ${clock}`
 }
 
-function once(sources: readonly Source[]): readonly Source[] {
-  return [...new Set(sources)]
+function two(part: number): string {
+  return part < 10 ? `0${part}` : `${part}`
 }

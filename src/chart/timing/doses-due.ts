@@ -10,11 +10,11 @@ import {
   scheduledGap,
   scheduledWindow,
   type WindowClass,
-  type WindowRule,
 } from './dose-window.ts'
-import { doseWorking } from './dose-working.ts'
+import { type DoseGrounds, doseGrounds, doseWorking } from './dose-working.ts'
+import { instant } from './instant-text.ts'
 import { shortestGapMinutes } from './occurrences.ts'
-import { heldUntil, type OrderLife, orderSpans, type Span } from './order-spans.ts'
+import { type HeldUntil, holdsOf, type OrderLife, orderSpans, type Span } from './order-spans.ts'
 import { type DoseKind, type Planned, plannedDoses, type Setting } from './planned-doses.ts'
 import { type ReadRepeat, readRepeat, type ScheduleQuestion } from './repeat.ts'
 import { DAY_MS, zoneOf } from './zone.ts'
@@ -79,60 +79,58 @@ export function dosesDue(
   to: string,
   more: { readonly dischargedAt?: string | null } = {},
 ): DueDoses {
-  const [fromMs, toMs] = asked(from, to)
-  const setting: Setting = {
-    times: rules.standardTimes,
-    zone: zoneOf(rules.timeZone),
-    fromMs,
-    toMs,
-    heldUntil: (atMs) => heldUntil(life, atMs),
-  }
-  const questions: ScheduleQuestion[] = []
-  const timed: Timed[] = []
-  for (const [at, span] of orderSpans(life, more.dischargedAt ?? null).entries()) {
-    if (at > 0) questions.push(...silenceQuestions(span))
-    const read = readRepeat(span.order, rules.standardTimes)
-    questions.push(...endQuestions(span))
-    if (read.ok) timed.push(...timedIn(span, read, rules.windows, setting))
-    else if (span.fromMs < Math.min(span.toMs, toMs)) questions.push(read.question)
-  }
-  timed.sort((a, b) => a.planned.ms - b.planned.ms)
-  const isAsked = ({ planned }: Timed) => planned.ms >= fromMs && planned.ms < toMs
-  return {
-    doses: timed.flatMap((each, at) =>
-      isAsked(each) ? dueDose(life.orderId, each, timed[at - 1], timed[at + 1], setting) : [],
-    ),
-    questions: questions.map((question) => ({ ...question, orderId: life.orderId })),
-  }
+  return dosesOf(life, more.dischargedAt ?? null, rules.windows, settingFor(rules, from, to))
 }
 
-/** The doses of many orders, in order of time and then of order id. */
+/**
+ * The doses of many orders, in order of time and then of order id.
+ * @throws as `dosesDue`
+ */
 export function allDosesDue(
   lives: Iterable<OrderLife & { readonly dischargedAt?: string | null }>,
   rules: TimingRules,
   from: string,
   to: string,
 ): DueDoses {
-  const each = [...lives].map((life) =>
-    dosesDue(life, rules, from, to, { dischargedAt: life.dischargedAt ?? null }),
-  )
+  const setting = settingFor(rules, from, to)
+  const each = [...lives].map((life) => dosesOf(life, life.dischargedAt ?? null, rules.windows, setting))
   const doses = each.flatMap((due) => due.doses)
   const byTime = (a: DueDose, b: DueDose) => compare(a.doseAt, b.doseAt) || compare(a.orderId, b.orderId)
   return { doses: doses.sort(byTime), questions: each.flatMap((due) => due.questions) }
 }
 
-type Read = Extract<ReadRepeat, { ok: true }>
-type Timed = {
-  readonly planned: Planned
-  readonly repeat: Read
-  readonly window: WindowRule
-  readonly gap: MinimumGap
+function settingFor(rules: TimingRules, from: string, to: string): Setting {
+  const [fromMs, toMs] = asked(from, to)
+  return { times: rules.standardTimes, zone: zoneOf(rules.timeZone), fromMs, toMs }
 }
+
+function dosesOf(life: OrderLife, dischargedAt: string | null, windows: Windows, setting: Setting): DueDoses {
+  const { fromMs, toMs } = setting
+  const heldUntil = holdsOf(life)
+  const questions: ScheduleQuestion[] = []
+  const timed: Timed[] = []
+  for (const [at, span] of orderSpans(life, dischargedAt).entries()) {
+    if (at > 0) questions.push(...silenceQuestions(span))
+    const read = readRepeat(span.order, setting.times)
+    questions.push(...endQuestions(span))
+    if (read.ok) timed.push(...timedIn(span, read, windows, setting, heldUntil))
+    else if (span.fromMs < Math.min(span.toMs, toMs)) questions.push(read.question)
+  }
+  timed.sort((a, b) => a.planned.ms - b.planned.ms)
+  const doses: DueDose[] = []
+  for (const [at, each] of timed.entries()) {
+    if (each.planned.ms >= fromMs && each.planned.ms < toMs)
+      doses.push(dueDose(life.orderId, each, timed[at - 1], timed[at + 1], setting))
+  }
+  return { doses, questions: questions.map((question) => ({ ...question, orderId: life.orderId })) }
+}
+
+type Read = Extract<ReadRepeat, { ok: true }>
+type Timed = { readonly planned: Planned; readonly grounds: DoseGrounds }
 
 const NO_GAP: MinimumGap = { minutes: null, steps: [], sources: [] }
 
-function timedIn(span: Span, read: Read, windows: Windows, setting: Setting): Timed[] {
-  const planned = plannedDoses(span, read.repeat, setting)
+function timedIn(span: Span, read: Read, windows: Windows, setting: Setting, heldUntil: HeldUntil): Timed[] {
   const { repeat } = read
   const { frequency } = span.order
   const repeats = repeat.kind === 'clock' || repeat.kind === 'interval'
@@ -142,22 +140,22 @@ function timedIn(span: Span, read: Read, windows: Windows, setting: Setting): Ti
     frequency && repeats
       ? scheduledGap(frequency.code, shortestGapMinutes(repeat), scheduled.minutesBefore, windows)
       : NO_GAP
-  return planned.map((each) => ({
-    planned: each,
-    repeat: read,
-    window: each.kind === 'scheduled' ? scheduled : exactWindow(each.kind, windows),
-    gap,
+  const usual = doseGrounds(read, scheduled, gap)
+  return plannedDoses(span, repeat, setting, heldUntil).map((planned) => ({
+    planned,
+    grounds:
+      planned.kind === 'scheduled' ? usual : doseGrounds(read, exactWindow(planned.kind, windows), gap),
   }))
 }
 
 function dueDose(
   orderId: string,
-  timed: Timed,
+  { planned, grounds }: Timed,
   before: Timed | undefined,
   next: Timed | undefined,
   { zone }: Setting,
 ): DueDose {
-  const { planned, window, gap } = timed
+  const { window, gap } = grounds
   const doseAt = instant(planned.ms)
   const untilMs = planned.ms + window.minutesAfter * MINUTE_MS
   const latestMs = next && gap.minutes !== null ? next.planned.ms - gap.minutes * MINUTE_MS : null
@@ -175,7 +173,7 @@ function dueDose(
     },
     minutesSinceDoseBefore: beforeMs === null ? null : (planned.ms - beforeMs) / MINUTE_MS,
     minimumGapMinutes: gap.minutes,
-    working: doseWorking({ ...timed, beforeMs, zone }),
+    working: doseWorking(planned, beforeMs, grounds, zone),
   }
 }
 
@@ -200,10 +198,6 @@ function asked(from: string, to: string): [number, number] {
   if (toMs < fromMs) throw new BadInput('to', to, `not before ${from}`)
   requireWithin('days asked for', (toMs - fromMs) / DAY_MS, { low: 0, high: 400, unit: 'd' })
   return [fromMs, toMs]
-}
-
-function instant(ms: number): string {
-  return new Date(ms).toISOString()
 }
 
 function compare(a: string, b: string): number {

@@ -73,9 +73,10 @@ function byInterval(
   return found
 }
 
-/** How far before and after a span one must look to see the neighbors of every dose in it. */
+/** How far before and after a stretch one must look to see the neighbors of every dose in it. */
 export function reachMs(repeat: Clock | Interval): number {
-  if (repeat.kind === 'clock') return (repeat.everyDays + 1) * DAY_MS
+  // A day on which the clock goes back is longer, and a skipped time moves on: by three hours at the very most.
+  if (repeat.kind === 'clock') return repeat.everyDays * DAY_MS + 180 * MINUTE_MS
   return repeat.everyMinutes * MINUTE_MS + (repeat.awake ? DAY_MS : 0)
 }
 

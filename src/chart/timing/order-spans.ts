@@ -61,19 +61,21 @@ function repeatsAlike(a: DoseTerms, b: DoseTerms): boolean {
   return JSON.stringify([a.frequency, a.prn !== null]) === JSON.stringify([b.frequency, b.prn !== null])
 }
 
-/** The end of the hold that covers an instant, null while the hold lasts; undefined when none covers it. */
-export function heldUntil(life: OrderLife, atMs: number): number | null | undefined {
-  let until = atMs
-  for (let found = true; found; ) {
-    found = false
-    for (const hold of life.holds) {
-      if (!(ms(hold.from) <= until && (hold.to === null || until < ms(hold.to)))) continue
-      if (hold.to === null) return null
-      until = ms(hold.to)
-      found = true
-    }
+/** The end of the hold over an instant; null while it lasts, undefined when there is none. */
+export type HeldUntil = (atMs: number) => number | null | undefined
+
+/** Reads an order's holds once, for asking often. Holds that meet or overlap count as one. */
+export function holdsOf({ holds }: Pick<OrderLife, 'holds'>): HeldUntil {
+  if (holds.length === 0) return () => undefined
+  const inOrder = holds
+    .map(({ from, to }) => ({ fromMs: ms(from), toMs: to === null ? Infinity : ms(to) }))
+    .sort((a, b) => a.fromMs - b.fromMs)
+  return (atMs) => {
+    let untilMs = atMs
+    for (const { fromMs, toMs } of inOrder) if (fromMs <= untilMs && untilMs < toMs) untilMs = toMs
+    if (untilMs === atMs) return undefined
+    return untilMs === Infinity ? null : untilMs
   }
-  return until === atMs ? undefined : until
 }
 
 function ms(instant: string): number {

@@ -1,6 +1,6 @@
 import type { StandardTimes } from '../documents/standard-times.ts'
 import { occurrences, reachMs, shortestGapMinutes } from './occurrences.ts'
-import type { Span } from './order-spans.ts'
+import type { HeldUntil, Span } from './order-spans.ts'
 import { isAwake, type Repeat } from './repeat.ts'
 import type { Placed, Zone } from './zone.ts'
 
@@ -17,28 +17,26 @@ export type Setting = {
   readonly zone: Zone
   readonly fromMs: number
   readonly toMs: number
-  /** The end of the hold over an instant; null while it lasts, undefined when there is none. */
-  readonly heldUntil: (atMs: number) => number | null | undefined
 }
 
 /**
  * The doses of one stretch of an order, those in [fromMs, toMs) and their nearest neighbors on both sides.
  */
-export function plannedDoses(span: Span, repeat: Repeat, setting: Setting): Planned[] {
+export function plannedDoses(span: Span, repeat: Repeat, setting: Setting, heldUntil: HeldUntil): Planned[] {
   switch (repeat.kind) {
     case 'as-needed':
       return []
     case 'single':
-      return oneDose(span, repeat.stat || span.order.priority === 'stat' ? 'stat' : 'once', setting)
+      return oneDose(span, repeat.stat || span.order.priority === 'stat' ? 'stat' : 'once', heldUntil)
     case 'continuous':
-      return oneDose(span, 'continuous', setting)
+      return oneDose(span, 'continuous', heldUntil)
     default:
-      return repeatedDoses(span, repeat, setting)
+      return repeatedDoses(span, repeat, setting, heldUntil)
   }
 }
 
 /** One dose at the start; when a hold lies over it, at the end of the hold. */
-function oneDose(span: Span, kind: DoseKind, { heldUntil }: Setting): Planned[] {
+function oneDose(span: Span, kind: DoseKind, heldUntil: HeldUntil): Planned[] {
   const dueMs = span.goesOn ? span.anchorMs : Math.max(span.anchorMs, span.fromMs)
   const released = heldUntil(dueMs)
   if (released === null) return []
@@ -50,17 +48,18 @@ function oneDose(span: Span, kind: DoseKind, { heldUntil }: Setting): Planned[] 
 
 type Repeating = Extract<Repeat, { kind: 'clock' | 'interval' }>
 
-function repeatedDoses(span: Span, repeat: Repeating, setting: Setting): Planned[] {
+function repeatedDoses(span: Span, repeat: Repeating, setting: Setting, heldUntil: HeldUntil): Planned[] {
   const reach = reachMs(repeat)
   const fromMs = Math.max(span.fromMs, setting.fromMs - reach)
   const toMs = Math.min(span.toMs, setting.toMs + reach)
-  const all = occurrences(repeat, span.anchorMs, fromMs, toMs, setting.zone)
-  const opening = openingDose(span, repeat, setting)
-  const scheduled: Planned[] = all
-    .filter(({ ms }) => !opening || ms >= opening.joinsMs)
-    .map((placed) => ({ ...placed, kind: 'scheduled', note: null }))
-  const doses = opening && opening.ms >= fromMs && opening.ms < toMs ? [opening, ...scheduled] : scheduled
-  return doses.filter(({ ms }) => setting.heldUntil(ms) === undefined)
+  const opening = openingDose(span, repeat, setting, heldUntil)
+  const doses: Planned[] = opening && opening.ms >= fromMs && opening.ms < toMs ? [opening] : []
+  for (const { ms, how, shiftedMinutes } of occurrences(repeat, span.anchorMs, fromMs, toMs, setting.zone)) {
+    const isJoined = !opening || ms >= opening.joinsMs
+    if (isJoined && heldUntil(ms) === undefined)
+      doses.push({ ms, how, shiftedMinutes, kind: 'scheduled', note: null })
+  }
+  return doses
 }
 
 /**
@@ -71,12 +70,13 @@ function openingDose(
   span: Span,
   repeat: Repeating,
   setting: Setting,
-): (Planned & { joinsMs: number }) | null {
+  heldUntil: HeldUntil,
+): (Planned & { readonly joinsMs: number }) | null {
   const ms = Math.max(span.anchorMs, span.fromMs)
   const urgent = span.order.priority !== 'routine' || span.order.frequency?.stat === true
   const fromStart = repeat.kind === 'clock' && repeat.from === 'start'
   const begins = span.opens || (!span.goesOn && (urgent || fromStart))
-  if (!begins || setting.heldUntil(ms) !== undefined) return null
+  if (!begins || heldUntil(ms) !== undefined) return null
   const halfMs = (shortestGapMinutes(repeat) / 2) * MINUTE_MS
   if (!urgent && !opensAtOnce(span, repeat, ms, halfMs, setting)) return null
   const stat = span.order.priority === 'stat' || span.order.frequency?.stat === true

@@ -105,20 +105,38 @@ function offsetReader(timeZone: string): (ms: number) => number {
 
 const KEPT_DAYS = 4000
 
+/** One UTC day's offsets: `before` up to `changeMs`, `after` from it on. */
+type DayOffsets = { readonly before: number; readonly after: number; readonly changeMs: number }
+
 /**
- * Asks once a day and zone: when a UTC day begins and ends with one offset, it had no other between. Only days
- * with a change ask again for each instant.
+ * Asks the platform twice for each day, and on a day with a change some twenty times more to find its second; all
+ * that is asked afterwards is answered from memory. No zone changes its clock twice within one UTC day.
  */
 function keptOffsets(read: (ms: number) => number): (ms: number) => number {
-  const byDay = new Map<number, number | null>()
-  const wholeDay = (day: number): number | null => {
+  const byDay = new Map<number, DayOffsets>()
+  const offsetsOf = (day: number): DayOffsets => {
     const kept = byDay.get(day)
-    if (kept !== undefined) return kept
-    const first = read(day * DAY_MS)
-    const offset = first === read((day + 1) * DAY_MS) ? first : null
+    if (kept) return kept
     if (byDay.size >= KEPT_DAYS) byDay.clear()
-    byDay.set(day, offset)
-    return offset
+    const offsets = dayOffsets(day * DAY_MS, read)
+    byDay.set(day, offsets)
+    return offsets
   }
-  return (ms) => wholeDay(Math.floor(ms / DAY_MS)) ?? read(ms)
+  return (ms) => {
+    const { before, after, changeMs } = offsetsOf(Math.floor(ms / DAY_MS))
+    return ms < changeMs ? before : after
+  }
+}
+
+function dayOffsets(startMs: number, read: (ms: number) => number): DayOffsets {
+  const before = read(startMs)
+  const after = read(startMs + DAY_MS)
+  if (before === after) return { before, after, changeMs: startMs }
+  let [low, high] = [startMs / 1000, (startMs + DAY_MS) / 1000]
+  while (high - low > 1) {
+    const middle = Math.floor((low + high) / 2)
+    if (read(middle * 1000) === before) low = middle
+    else high = middle
+  }
+  return { before, after, changeMs: high * 1000 }
 }
