@@ -1,0 +1,195 @@
+import { describe, expect, it } from 'vitest'
+import { checkedTogether } from './checked-together.ts'
+import { DOCUMENTS, type DocumentName, isDocumentName, readDocument } from './documents.ts'
+import { documentsInForce } from './documents-in-force.ts'
+
+const NAMES = Object.keys(DOCUMENTS) as DocumentName[]
+
+describe('every document', () => {
+  it('is there', () => {
+    expect(NAMES).toHaveLength(8)
+    expect(NAMES.map((name) => DOCUMENTS[name].name)).toEqual(NAMES)
+  })
+  it.each(NAMES)('%s comes with defaults that pass its own checks', (name) => {
+    expect(readDocument(name, DOCUMENTS[name].defaults)).toEqual({
+      ok: true,
+      content: DOCUMENTS[name].defaults,
+    })
+  })
+  it.each(NAMES)(
+    '%s refuses a field that it does not know, a missing one, and what is no document',
+    (name) => {
+      const { sources, ...without } = DOCUMENTS[name].defaults
+      for (const given of [{ ...without, sources, extra: 1 }, without, null, [], 'text'])
+        expect(readDocument(name, given).ok).toBe(false)
+    },
+  )
+  it.each(NAMES)('%s refuses a source that is named and not listed', (name) => {
+    const given = { ...DOCUMENTS[name].defaults, sources: [{ key: 'x', cite: 'x', standing: 'from memory' }] }
+    const read = readDocument(name, given)
+    expect(read.ok ? [] : read.problems.map(({ what }) => what).join()).toContain('does not list')
+  })
+  it('is known by its own name only', () => {
+    expect(isDocumentName('windows')).toBe(true)
+    expect(isDocumentName('toString')).toBe(false)
+  })
+})
+
+type Changed = [about: string, name: DocumentName, change: (content: never) => unknown, problem: RegExp]
+const { site, units, cups, equipment, windows, isolation } = DOCUMENTS
+const times = DOCUMENTS['standard-times'].defaults
+const codes = DOCUMENTS['medicine-codes'].defaults
+const [firstProduct, ...otherProducts] = codes.products
+
+/** What no schema says. Each change breaks one thing. */
+const CHANGES: Changed[] = [
+  ['a zone nobody knows', 'site', () => ({ ...site.defaults, timeZone: 'Mars/Olympus' }), /IANA/],
+  [
+    'night before day',
+    'site',
+    () => ({ ...site.defaults, shifts: { dayFrom: '19:00', nightFrom: '07:00' } }),
+    /earlier/,
+  ],
+  [
+    'several at once without conditions',
+    'site',
+    () => ({ ...site.defaults, severalAtOnce: { maximumRunning: 2, conditions: [], source: 'several' } }),
+    /conditions/,
+  ],
+  [
+    'a separator that lots may hold',
+    'site',
+    () => ({ ...site.defaults, scannerSeparatorSubstitute: '-' }),
+    /lot or serial/,
+  ],
+  ['a table that is not there', 'standard-times', () => ({ ...times, inUse: 'weekend' }), /weekend/],
+  [
+    'three times for QID',
+    'standard-times',
+    () => ({
+      ...times,
+      tables: [
+        {
+          name: 'respiratory',
+          rows: [{ code: 'QID', times: ['07:00', '11:00', '15:00'] }],
+          source: 'common',
+        },
+      ],
+      thenLookIn: [],
+    }),
+    /QID means 4 times a day; 3/,
+  ],
+  [
+    'five times for Q4H',
+    'standard-times',
+    () => ({
+      ...times,
+      tables: [
+        {
+          name: 'respiratory',
+          rows: [{ code: 'Q4H', times: ['03:00', '07:00', '11:00', '15:00', '19:00'] }],
+          source: 'common',
+        },
+      ],
+      thenLookIn: [],
+    }),
+    /Q4H means 6/,
+  ],
+  [
+    'a gap set twice',
+    'windows',
+    () => ({
+      ...windows.defaults,
+      minimumGaps: [...windows.defaults.minimumGaps, { code: 'Q4H', minutes: 200, source: 'gap' }],
+    }),
+    /Q4H stands there more than once/,
+  ],
+  [
+    'something worn that never comes off',
+    'isolation',
+    () => ({ ...isolation.defaults, sequence: { ...isolation.defaults.sequence, takeOff: ['gown'] } }),
+    /gloves is not in the order of taking off/,
+  ],
+  [
+    'no category for everybody',
+    'isolation',
+    () => ({ ...isolation.defaults, always: 'ALL' }),
+    /ALL is not one of the categories/,
+  ],
+  [
+    'a spoiled check digit',
+    'medicine-codes',
+    () => ({ ...codes, products: [{ ...firstProduct, gtins: ['09501101530004'] }, ...otherProducts] }),
+    /09501101530004 fails its check digit/,
+  ],
+  [
+    'a code with two meanings',
+    'medicine-codes',
+    () => ({ ...codes, codes: [...codes.codes, ...codes.codes.slice(0, 1)] }),
+    /MED0101 stands/,
+  ],
+  [
+    'a jet cup without flow',
+    'cups',
+    () => ({ ...cups.defaults, cups: cups.defaults.cups.map((cup) => ({ ...cup, ratedFlowLPerMin: null })) }),
+    /a jet cup runs on gas/,
+  ],
+  [
+    'a unit that nobody can reach',
+    'units',
+    () => ({ ...units.defaults, ways: units.defaults.ways.slice(1) }),
+    /no way leads from RESP to ED/,
+  ],
+  [
+    'a base that is no unit',
+    'units',
+    () => ({ ...units.defaults, base: 'ROOF' }),
+    /ROOF is not one of the units/,
+  ],
+  [
+    'a cylinder that is all reserve',
+    'equipment',
+    () => ({
+      ...equipment.defaults,
+      cylinders: equipment.defaults.cylinders.map((each) => ({ ...each, reservePsi: 1000, fullPsi: 900 })),
+    }),
+    /reserve is as large/,
+  ],
+]
+
+describe('what a schema cannot say', () => {
+  it.each(CHANGES)('%s in %s is refused by name', (_, name, change, problem) => {
+    const read = readDocument(name, change(undefined as never))
+    expect(read.ok ? [] : read.problems.map(({ what }) => what)).toEqual(
+      expect.arrayContaining([expect.stringMatching(problem)]),
+    )
+  })
+})
+
+describe('documents together', () => {
+  const inForce = documentsInForce([], '2026-03-10T12:00:00.000Z').documents
+  const medicines = new Set(codes.codes.map(({ medicineId }) => medicineId))
+
+  it('fit each other as they come', () => {
+    expect(checkedTogether(inForce, medicines)).toEqual([])
+  })
+  it('name the medicine that the formulary lacks', () => {
+    medicines.delete('albuterol')
+    const problems = checkedTogether(inForce, medicines)
+    expect(new Set(problems.map(({ what }) => what))).toEqual(new Set(['albuterol is not in the formulary']))
+    medicines.add('albuterol')
+  })
+  it('name the category that the isolation document lacks', () => {
+    const content = {
+      ...site.defaults,
+      nebulizingIsAerosolGenerating: {
+        byCategory: [{ category: 'XYZ', counts: true }],
+        source: 'generating',
+      },
+    }
+    const problems = checkedTogether({ ...inForce, site: { content, adopted: null } }, medicines)
+    expect(problems).toEqual([
+      { where: 'site.nebulizingIsAerosolGenerating', what: 'XYZ is not an isolation category' },
+    ])
+  })
+})
