@@ -1,8 +1,9 @@
 import { BadInput, requireWithin } from '../worked.ts'
 import type { CupConditions } from './cup.ts'
-import type { Ends } from './cup-kinds.ts'
-import { type CupPoint, dropletGPerMinAt, sputterMlAt } from './cup-prior.ts'
-import { type Cloud, cloudOf, quantile, refine, START_CLOUD, type WeighedPoint } from './posterior.ts'
+import { type Ends, JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
+import { type CupPoint, logPrior } from './cup-prior.ts'
+import { NORMAL_90 } from './normal.ts'
+import { type Cloud, cloudOf, quantile, refine, rimOf, sorted, type WeighedPoint } from './posterior.ts'
 import { leftAfter, minutesUntil, type RunTimes, runTimes } from './run-times.ts'
 import { logStudentFall, logStudentPeak, STUDENT_90, studentAbove } from './student.ts'
 
@@ -23,9 +24,8 @@ export type Calibration = {
   readonly sputterMl: Ends
   /** From run to run, in the logarithm of the time. */
   readonly scatter: Ends
-  /** Middle of what is known, in the terms of cup-prior.ts, and its two main axes, one standard deviation long. */
-  readonly middle: CupPoint
-  readonly axes: readonly [CupPoint, CupPoint]
+  /** Cups at the edge of what the runs allow, nine of ten, for a forecast to run; none without runs. */
+  readonly rim: readonly CupPoint[]
   /** Places in the list of runs that lie further from the rest than three times the scatter. */
   readonly oddRuns: readonly number[]
 }
@@ -38,7 +38,7 @@ const SCATTER_SPREAD = 0.557
 const SCATTERS = Array.from({ length: 15 }, (_, i) => {
   const z = -2.1 + i * 0.3
   const scatter = SCATTER_MEDIAN * Math.exp(SCATTER_SPREAD * z)
-  return { scatter, logPrior: -(z * z) / 2, peak: logStudentPeak(scatter) }
+  return { scatter, logChance: -(z * z) / 2, peak: logStudentPeak(scatter) }
 })
 /** A run that is predicted to sputter at once has no logarithm: taken as two hundredths of a minute. */
 const SHORTEST_MIN = 0.02
@@ -53,22 +53,46 @@ const ROUNDS = 3
 export function calibrate(runs: readonly ChartedRun[]): Calibration {
   for (const [i, run] of runs.entries()) checkRun(run, `runs[${i}]`)
   const evidence = withTimes(runs)
-  let cloud: Cloud = START_CLOUD
+  if (runs.length === 0) return PUBLISHED
+  let cloud = PRIOR_CLOUD
   let points: readonly WeighedPoint[] = []
   for (let round = 0; round < ROUNDS; round++) {
     points = refine(cloud, (point) => posteriorAt(point, evidence))
     cloud = cloudOf(points, round < ROUNDS - 1 ? cloud : undefined)
   }
+  const dropletGPerMin = ends(points.map(({ point, weight }) => [point[0], weight]))
+  const sputterMl = ends(points.map(({ point, weight }) => [point[1], weight]))
   const scatter = ends(scatterWeights(points))
   return {
     runs: runs.length,
-    dropletGPerMin: ends(points.map(({ point, weight }) => [dropletGPerMinAt(point), weight])),
-    sputterMl: ends(points.map(({ point, weight }) => [sputterMlAt(point), weight])),
+    dropletGPerMin,
+    sputterMl,
     scatter,
-    middle: cloud.middle,
-    axes: cloud.axes,
-    oddRuns: oddRuns(evidence, cloud.middle, scatter.likely),
+    rim: rimOf(points, cloud),
+    oddRuns: oddRuns(evidence, [dropletGPerMin.likely, sputterMl.likely], scatter.likely),
   }
+}
+
+/** Wide enough to hold the prior: 99.9 % of it lies within the first grid. */
+const PRIOR_CLOUD: Cloud = {
+  middle: [0.18, 1.4],
+  axes: [
+    [0, 0.5],
+    [0.08, 0],
+  ],
+}
+
+const PUBLISHED: Calibration = {
+  runs: 0,
+  dropletGPerMin: JET_DROPLETS,
+  sputterMl: JET_SPUTTER,
+  scatter: {
+    low: SCATTER_MEDIAN * Math.exp(-NORMAL_90 * SCATTER_SPREAD),
+    likely: SCATTER_MEDIAN,
+    high: SCATTER_MEDIAN * Math.exp(NORMAL_90 * SCATTER_SPREAD),
+  },
+  rim: [],
+  oddRuns: [],
 }
 
 type Evidence = ChartedRun & { readonly times: RunTimes; readonly logMinutes: number }
@@ -99,11 +123,11 @@ function checkRun({ conditions, ended, minutes, leftG }: ChartedRun, where: stri
 }
 
 /** Logarithm of prior × likelihood at a point, for each scatter. */
-function posteriorAt(point: CupPoint, evidence: readonly Evidence[]): number[] {
-  const rate = dropletGPerMinAt(point)
-  const sputterMl = sputterMlAt(point)
-  const prior = -(point[0] * point[0] + point[1] * point[1]) / 2
-  const logs = SCATTERS.map(({ logPrior }) => prior + logPrior)
+function posteriorAt(point: CupPoint, evidence: readonly Evidence[]): number[] | null {
+  const prior = logPrior(point)
+  if (prior === -Infinity) return null
+  const [rate, sputterMl] = point
+  const logs = SCATTERS.map(({ logChance }) => prior + logChance)
   for (const run of evidence) {
     const error = run.logMinutes - logPredicted(run, rate, sputterMl)
     const weighing = weighingLog(run, rate, sputterMl)
@@ -136,31 +160,15 @@ function scatterWeights(points: readonly WeighedPoint[]): [number, number][] {
 }
 
 function ends(values: readonly (readonly [value: number, weight: number])[]): Ends {
-  const sorted = [...values].sort((a, b) => a[0] - b[0])
-  return { low: quantile(sorted, 0.05), likely: quantile(sorted, 0.5), high: quantile(sorted, 0.95) }
+  const inOrder = sorted(values)
+  return { low: quantile(inOrder, 0.05), likely: quantile(inOrder, 0.5), high: quantile(inOrder, 0.95) }
 }
 
-function oddRuns(evidence: readonly Evidence[], middle: CupPoint, scatter: number): number[] {
-  const [rate, sputterMl] = [dropletGPerMinAt(middle), sputterMlAt(middle)]
+function oddRuns(evidence: readonly Evidence[], [rate, sputterMl]: CupPoint, scatter: number): number[] {
   return evidence.flatMap((run, i) => {
     const error = run.logMinutes - logPredicted(run, rate, sputterMl)
     const odd = run.ended === 'sputter' ? Math.abs(error) > 3 * scatter : error > 3 * scatter
     return odd ? [i] : []
-  })
-}
-
-const DIRECTIONS = 8
-
-/**
- * Points on the rim of what the runs allow, nine of ten, for a forecast to run: eight directions, set out a little so
- * that the rim between them is not missed.
- */
-export function rimOf({ middle, axes }: Calibration, reach: number): CupPoint[] {
-  const out = reach / Math.cos(Math.PI / DIRECTIONS)
-  return Array.from({ length: DIRECTIONS }, (_, i) => {
-    const angle = (2 * Math.PI * i) / DIRECTIONS
-    const [a, b] = [out * Math.cos(angle), out * Math.sin(angle)]
-    return [middle[0] + a * axes[0][0] + b * axes[1][0], middle[1] + a * axes[0][1] + b * axes[1][1]]
   })
 }
 

@@ -44,14 +44,21 @@ export function forecastableKind(kind: string): 'jet' | 'mesh' {
   throw new NoPublishedData('cup.kind', kind, 'jet, mesh', why)
 }
 
+/** The three numbers of an entry, without its source. */
+function endsOf({ low, likely, high }: Ends): Ends {
+  return { low, likely, high }
+}
+
+/** Fills at which published runs were reproduced. */
+export const COVERED_CHECKED_FILL = { low: 2, high: 6, unit: 'mL' }
 export const CAPACITY_ML = { jet: kinds.jet.capacityMl.likely, mesh: kinds.mesh.capacityMl.likely } as const
-export const MESH_LEFT_ML: Ends = kinds.mesh.leftMl
-export const JET_DROPLETS: Ends = kinds.jet.dropletGPerMin
-export const JET_SPUTTER: Ends = kinds.jet.sputterMl
-export const JET_ROOM_HEAT: Ends = kinds.jet.roomHeatWPerK
+export const MESH_LEFT_ML = endsOf(kinds.mesh.leftMl)
+export const JET_DROPLETS = endsOf(kinds.jet.dropletGPerMin)
+export const JET_SPUTTER = endsOf(kinds.jet.sputterMl)
+export const JET_ROOM_HEAT = endsOf(kinds.jet.roomHeatWPerK)
 /** Of a jet at REFERENCE_FLOW, in micrometers. */
-export const MMAD_AT_REFERENCE: Ends = kinds.droplets.mmadUm
-export const GSD: Ends = kinds.droplets.gsd
+export const MMAD_AT_REFERENCE = endsOf(kinds.droplets.mmadUm)
+export const GSD = endsOf(kinds.droplets.gsd)
 
 /** The one set of a jet cup that meets the published observations together. */
 export const JET: CupParameters = {

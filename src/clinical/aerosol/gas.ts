@@ -65,3 +65,11 @@ export function airLikeFlow(gas: Gas, flowLPerMin: number): number {
     ? flowLPerMin * Math.sqrt(gas.molarMassG / AIR.molarMassG)
     : flowLPerMin
 }
+
+/**
+ * By how much the droplet rate may differ from that of airLikeFlow: 1 for air and oxygen; for helium mixtures as far as
+ * 1.5 and 2 lie from 1.8 (from memory; OCALLAGHAN_2007 gives the direction).
+ */
+export function helioxEnds(gas: Gas): { readonly low: number; readonly high: number } {
+  return gas.kind.startsWith('heliox') ? { low: 1.8 / 2, high: 1.8 / 1.5 } : { low: 1, high: 1 }
+}

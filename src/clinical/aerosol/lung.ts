@@ -197,13 +197,16 @@ export function deadSpaceMl(airways: Airways): number {
   return (airways.deadUpperMl + lower) / (1 - lower / airways.restMl)
 }
 
+/** Mean flows of inspiration that the chain was made for. */
+export const COVERED_LUNG_FLOW = { low: 5, high: 3000, unit: 'mL/s' }
+
 function requireLungBreath(breath: LungBreath): void {
   if (!ROUTES.includes(breath.route)) throw new BadInput('route', breath.route, ROUTES.join(', '))
   const tidal = { low: deadSpaceMl(breath.airways) * 1.1, high: 3000, unit: 'mL' }
   if (!(breath.tidalMl >= tidal.low && breath.tidalMl <= tidal.high)) {
     throw new OutsideValidity('breath.tidalMl', breath.tidalMl, tidal)
   }
-  requireWithin('flowMlPerS', breath.flowMlPerS, { low: 5, high: 3000, unit: 'mL/s' })
+  requireWithin('flowMlPerS', breath.flowMlPerS, COVERED_LUNG_FLOW)
 }
 
 /** Share of the particles in ambient air that enters nose or mouth, in still air (ICRP_66). */
@@ -240,7 +243,7 @@ function chain(um: number, prepared: Prepared): Deposition {
  * @throws OutsideValidity or BadInput for a size or a breath that the chain does not cover
  */
 export function depositionOfSize(um: number, breath: LungBreath, particle: Particle = DROPLET): Deposition {
-  requireWithin('diameterUm', um, { low: 0.1, high: 50, unit: 'um' })
+  requireWithin('diameterUm', um, { low: 0.001, high: 1000, unit: 'um' })
   requirePositive('densityGPerCm3', particle.densityGPerCm3)
   requirePositive('shapeFactor', particle.shapeFactor)
   requireLungBreath(breath)

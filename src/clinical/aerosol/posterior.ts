@@ -10,32 +10,27 @@ export type WeighedPoint = {
   readonly parts: readonly number[]
 }
 
-/** Before any run: two standard normal numbers. */
-export const START_CLOUD: Cloud = {
-  middle: [0, 0],
-  axes: [
-    [1, 0],
-    [0, 1],
-  ],
-}
-
 const REACH = 4
 const PER_SIDE = 25
 /** Axes are drawn out a little, so that a cloud found too narrow in one round can grow in the next. */
 const GROW = 1.15
+const STEP = (2 * GROW * REACH) / (PER_SIDE - 1)
+/** The grid is laid askew to the axes, so that its points fall on many values of each unknown and not on a few. */
+const TURN = { cos: Math.cos(0.5), sin: Math.sin(0.5) }
 
 /**
  * Weighs a grid of points laid over a cloud, four standard deviations to each side.
- * @param logAt logarithms of the weight of a point, one for each value of the third unknown
+ * @param logAt logarithms of the weight of a point, one for each value of the third unknown; null for no weight
  */
-export function refine(cloud: Cloud, logAt: (point: CupPoint) => readonly number[]): WeighedPoint[] {
+export function refine(cloud: Cloud, logAt: (point: CupPoint) => readonly number[] | null): WeighedPoint[] {
   const found: { point: CupPoint; logs: readonly number[] }[] = []
   let best = -Infinity
   for (let i = 0; i < PER_SIDE; i++) {
     for (let j = 0; j < PER_SIDE; j++) {
-      const [a, b] = [steps(i), steps(j)]
+      const [a, b] = [i * STEP - GROW * REACH, j * STEP - GROW * REACH]
       const point = along(cloud, TURN.cos * a - TURN.sin * b, TURN.sin * a + TURN.cos * b)
       const logs = logAt(point)
+      if (!logs) continue
       for (const log of logs) if (log > best) best = log
       found.push({ point, logs })
     }
@@ -51,11 +46,6 @@ export function refine(cloud: Cloud, logAt: (point: CupPoint) => readonly number
     parts: parts.map((part) => part / total),
   }))
 }
-
-/** The grid is laid askew to the axes, so that its points fall on many values of each unknown and not on a few. */
-const TURN = { cos: Math.cos(0.5), sin: Math.sin(0.5) }
-const STEP = (2 * GROW * REACH) / (PER_SIDE - 1)
-const steps = (i: number) => i * STEP - GROW * REACH
 
 function along({ middle, axes }: Cloud, a: number, b: number): CupPoint {
   return [middle[0] + a * axes[0][0] + b * axes[1][0], middle[1] + a * axes[0][1] + b * axes[1][1]]
@@ -81,7 +71,11 @@ export function cloudOf(points: readonly WeighedPoint[], within?: Cloud): Cloud 
   const half = (aa + bb) / 2
   const root = Math.hypot((aa - bb) / 2, ab)
   const angle = Math.atan2(2 * ab, aa - bb) / 2
-  const [long, short] = [Math.sqrt(half + root), Math.sqrt(Math.max(half - root, 1e-8))]
+  // From the determinant, not half - root: that difference loses the short axis of a thin cloud.
+  const [long, short] = [
+    Math.sqrt(half + root),
+    Math.sqrt(Math.max(aa * bb - ab * ab, 1e-18) / (half + root)),
+  ]
   return {
     middle,
     axes: [
@@ -91,15 +85,44 @@ export function cloudOf(points: readonly WeighedPoint[], within?: Cloud): Cloud 
   }
 }
 
+const DIRECTIONS = 8
+const BAND = 0.15
+
+/**
+ * One point of the cloud for each of eight directions, so far out that one in twenty lies beyond: the mean of those
+ * points near that line. They follow a cloud that is bent or one-sided, which an ellipse would leave.
+ */
+export function rimOf(points: readonly WeighedPoint[], { middle, axes }: Cloud): CupPoint[] {
+  const placed = points.map(({ point, weight }) => ({
+    point,
+    weight,
+    at: axes.map(([x, y]) => ((point[0] - middle[0]) * x + (point[1] - middle[1]) * y) / (x * x + y * y)),
+  }))
+  return Array.from({ length: DIRECTIONS }, (_, i) => {
+    const angle = (2 * Math.PI * i) / DIRECTIONS
+    const [cos, sin] = [Math.cos(angle), Math.sin(angle)]
+    const out = placed.map(({ at: [a = 0, b = 0] }) => a * cos + b * sin)
+    const line = quantile(sorted(placed.map(({ weight }, n) => [out[n] ?? 0, weight] as const)), 0.95)
+    const near = placed.map(({ weight }, n) => weight * Math.exp(-((((out[n] ?? 0) - line) / BAND) ** 2) / 2))
+    const total = near.reduce((sum, weight) => sum + weight, 0)
+    const mean = (of: 0 | 1) =>
+      placed.reduce((sum, { point }, n) => sum + point[of] * (near[n] ?? 0), 0) / total
+    return [mean(0), mean(1)]
+  })
+}
+
+type Weighed = readonly [value: number, weight: number]
+
+export function sorted(values: readonly Weighed[]): Weighed[] {
+  return [...values].sort((a, b) => a[0] - b[0])
+}
+
 /** The value below which this share of the weight lies; values sorted, joined by straight lines. */
-export function quantile(
-  sorted: readonly (readonly [value: number, weight: number])[],
-  share: number,
-): number {
-  const total = sorted.reduce((sum, [, weight]) => sum + weight, 0)
+export function quantile(values: readonly Weighed[], share: number): number {
+  const total = values.reduce((sum, [, weight]) => sum + weight, 0)
   let below = 0
   let last: readonly [value: number, middle: number] | undefined
-  for (const [value, weight] of sorted) {
+  for (const [value, weight] of values) {
     const middle = (below + weight / 2) / total
     if (middle >= share) {
       if (!last || middle === last[1]) return value

@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import psychrolib from 'psychrolib'
+import ashrae from 'psychrolib'
 import { describe, expect, it } from 'vitest'
 import wetBulbs from './data/wet-bulb.table.json' with { type: 'json' }
 import { GASES } from './gas.ts'
@@ -13,14 +13,6 @@ import {
   wetBulbCel,
 } from './psychrometrics.ts'
 
-const ashrae = psychrolib as unknown as {
-  SI: number
-  SetUnitSystem(system: number): void
-  GetSatVapPres(cel: number): number
-  GetSatHumRatio(cel: number, pa: number): number
-  GetTWetBulbFromRelHum(cel: number, share: number, pa: number): number
-  GetTDewPointFromRelHum(cel: number, share: number): number
-}
 ashrae.SetUnitSystem(ashrae.SI)
 
 describe('against PsychroLib, run here', () => {

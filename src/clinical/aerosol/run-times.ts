@@ -2,6 +2,7 @@ import { type CupConditions, runCup } from './cup.ts'
 import { JET, JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
 import { valueAt } from './cup-prior.ts'
 
+/** How far the tables go, in standard deviations of the published spread. */
 const REACH = 4.5
 const RATES = 24
 const VOLUMES = 60
