@@ -4,7 +4,7 @@ import { Frame } from './shell/frame.tsx'
 import { lazyScreen } from './shell/lazy-screen.tsx'
 import { NotHere } from './shell/not-here.tsx'
 
-const root = createRootRoute({ component: Frame, notFoundComponent: NotHere, errorComponent: RouteError })
+const root = createRootRoute({ component: Frame })
 const getParentRoute = () => root
 
 /** Every address of the app, one line each. A screen lives in `screens/<name>/index.tsx`. */
@@ -21,6 +21,8 @@ export const router = createRouter({
   defaultPreload: 'intent',
   scrollRestoration: true,
   scrollToTopSelectors: ['.frame-main'],
+  defaultErrorComponent: RouteError,
+  defaultNotFoundComponent: NotHere,
 })
 
 declare module '@tanstack/react-router' {

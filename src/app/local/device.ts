@@ -25,7 +25,12 @@ const LeftBehind = z.strictObject({
 /** Entries that somebody signed out without sending. */
 export type LeftBehind = z.infer<typeof LeftBehind>
 
-const KEYS = { device: 'mistwright device', last: 'mistwright last person', left: 'mistwright left behind' }
+const KEYS = {
+  device: 'mistwright device',
+  last: 'mistwright last person',
+  left: 'mistwright left behind',
+  owed: 'mistwright owes sign-out',
+}
 
 export const newId = (): string =>
   uuidv7({ nowMs: () => Date.now(), randomBytes: (length) => crypto.getRandomValues(new Uint8Array(length)) })
@@ -67,6 +72,15 @@ export function noteLeftBehind(left: LeftBehind): void {
     (each) => each.personId !== left.personId || each.facility !== left.facility,
   )
   write(KEYS.left, left.entries > 0 ? [...others, left] : others)
+}
+
+/** Whether somebody signed out here while the server could not be told. */
+export function owesSignOut(): boolean {
+  return read(KEYS.owed, z.boolean()) ?? false
+}
+
+export function noteOwedSignOut(owed: boolean): void {
+  write(KEYS.owed, owed)
 }
 
 /** What is stored under a key and fits its schema; null for anything else. */

@@ -57,6 +57,10 @@ export class Session {
 
   /** Finds out who is signed in. */
   async open(): Promise<void> {
+    if (device.owesSignOut()) {
+      await this.#tellSignOut()
+      return this.#set({ kind: 'signed out' })
+    }
     const last = device.lastPerson()
     const found = opening(await this.#api.get('/api/me', Me), last, Date.now())
     if (found.kind === 'sign in') return this.#set({ kind: 'signed out' })
@@ -66,6 +70,7 @@ export class Session {
   async signIn(username: string, password: string): Promise<Outcome> {
     const reply = await this.#api.post('/api/sign-in', { username, password }, Anything)
     if (reply.kind !== 'ok') return refusal(reply)
+    device.noteOwedSignOut(false)
     const me = await this.#api.get('/api/me', Me)
     if (me.kind !== 'ok') return refusal(me)
     if (!me.body.pinSet) this.#justGiven = password
@@ -144,7 +149,7 @@ export class Session {
     const { me, store } = this.#state
     const { waiting, refused } = store.sending()
     const entries = waiting + refused.length
-    await this.#api.post('/api/sign-out', {}, Anything)
+    await this.#tellSignOut()
     store.close()
     if (entries === 0) await this.#keep?.remove()
     device.noteLeftBehind({ facility: me.facility, personId: me.personId, name: me.name, entries })
@@ -152,6 +157,13 @@ export class Session {
     this.#keep = null
     this.#owedUnlock = null
     this.#set({ kind: 'signed out' })
+  }
+
+  /** A server that cannot be told now is told at the next opening, before anybody is let in. */
+  async #tellSignOut(): Promise<void> {
+    device.noteOwedSignOut(true)
+    const reply = await this.#api.post('/api/sign-out', {}, Anything)
+    if (reply.kind !== 'unreachable') device.noteOwedSignOut(false)
   }
 
   async #enter(me: Me, username: string, locked: boolean, offerPin: boolean): Promise<void> {

@@ -157,15 +157,41 @@ describe('when the server cannot be reached', () => {
 })
 
 describe('when the server says no', () => {
-  const no = (kind: 'locked' | 'signed out'): SyncEvent => ({ kind: 'failed', what: 'upload', how: { kind } })
+  const no = (what: 'upload' | 'download', kind: 'locked' | 'signed out'): SyncEvent => ({
+    kind: 'failed',
+    what,
+    how: { kind },
+  })
+  const page: SyncEvent = { kind: 'downloaded', cursor: 0, last: 0, more: false }
 
-  it.each(['locked', 'signed out'] as const)('%s: keeps all, sends nothing until let in', (kind) => {
-    const { state, kinds } = run([started(['a']), { kind: 'live opened' }, no(kind)])
+  it('signed out: keeps all, does nothing until let in', () => {
+    const { state, kinds } = run([started(['a']), { kind: 'live opened' }, no('upload', 'signed out')])
     expect(kinds).toEqual(['close live'])
-    expect(state).toMatchObject({ waiting: ['a'], door: kind })
+    expect(state).toMatchObject({ waiting: ['a'], door: 'signed out' })
     expect(run([{ kind: 'recorded', ids: ['b'] }], state).kinds).toEqual([])
-    const back = run([{ kind: 'downloaded', cursor: 0, last: 0, more: false }, { kind: 'let in' }], state)
+    const back = run([page, { kind: 'let in' }], state)
     expect(upload(back.effects)).toEqual({ kind: 'upload', ids: ['a'] })
+  })
+
+  it('locked: goes on sending, takes nothing over until let in', () => {
+    const { state } = run([started([], 3), { kind: 'live opened' }, no('download', 'locked')])
+    expect(state.door).toBe('locked')
+    const more = run(
+      [
+        { kind: 'recorded', ids: ['b'] },
+        { kind: 'live says', last: 9 },
+      ],
+      state,
+    )
+    expect(more.state.uploading).toEqual(['b'])
+    expect(more.state.downloading).toBe(false)
+    expect(run([{ kind: 'let in' }], more.state).effects).toContainEqual({ kind: 'download', after: 3 })
+  })
+
+  it('locked for sending too: waits longer each time and loses nothing', () => {
+    const { state, kinds } = run([started(['a']), no('upload', 'locked')])
+    expect(kinds).toEqual(['wake'])
+    expect(upload(run([[T + 1000, { kind: 'time' }]], state).effects)).toEqual({ kind: 'upload', ids: ['a'] })
   })
 
   it('finds the one fact that makes a batch unusable, refuses it, and sends all others', () => {

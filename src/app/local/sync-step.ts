@@ -15,7 +15,7 @@ export type SyncState = {
   readonly batchSize: number
   readonly live: 'closed' | 'opening' | 'open'
   readonly liveNotBeforeMs: number
-  /** Whether the server lets this session in. */
+  /** Whether the server lets this session in. A locked one may still send, but is shown nothing new. */
   readonly door: 'open' | 'locked' | 'signed out'
   readonly failures: number
   readonly notBeforeMs: number
@@ -180,6 +180,10 @@ function failed(
     case 'unreachable':
       return [delayed(idle, nowMs, how.retryAfterMs), []]
     case 'locked':
+      return [
+        what === 'upload' ? delayed({ ...idle, door: 'locked' }, nowMs) : { ...idle, door: 'locked' },
+        [],
+      ]
     case 'signed out':
       return [
         { ...idle, door: how.kind, live: 'closed' },
@@ -215,7 +219,7 @@ function delayed(state: SyncState, nowMs: number, retryAfterMs?: number): SyncSt
 
 /** What may be begun now, and when to look again. */
 function plan(state: SyncState, nowMs: number): [SyncState, SyncEffect[]] {
-  if (state.door !== 'open') return [state, []]
+  if (state.door === 'signed out') return [state, []]
   if (nowMs < state.notBeforeMs) return [state, [{ kind: 'wake', atMs: state.notBeforeMs }]]
   let next = state
   const effects: SyncEffect[] = []
@@ -224,7 +228,7 @@ function plan(state: SyncState, nowMs: number): [SyncState, SyncEffect[]] {
     next = { ...next, uploading: ids }
     effects.push({ kind: 'upload', ids })
   }
-  if (next.wantsDownload && !next.downloading) {
+  if (next.wantsDownload && !next.downloading && next.door === 'open') {
     next = { ...next, downloading: true, wantsDownload: false }
     effects.push({ kind: 'download', after: next.cursor })
   }

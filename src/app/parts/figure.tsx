@@ -3,6 +3,7 @@ import { Button as AriaButton } from 'react-aria-components/Button'
 import type { Worked } from '../../clinical/worked.ts'
 import { significant } from './figure-text.ts'
 import { withUnit } from './number-rule.ts'
+import { SpreadBar } from './spread-bar.tsx'
 import { KindMark } from './strip.tsx'
 import { unitText } from './unit-text.ts'
 import { WorkingSheet } from './working.tsx'
@@ -19,10 +20,13 @@ type FigureProps = {
   readonly nameUnseen?: boolean
   /** `line` stands in running text; `large` is a figure of its own. */
   readonly size?: 'large' | 'line'
+  /** Draws the spread on a line between these ends, the same for figures that are to be compared. */
+  readonly scale?: { readonly from: number; readonly to: number }
 }
 
 /** A computed figure. Pressing it opens its working: steps, sources, how far it holds. */
-export function Figure({ name, worked, digits = 2, unit, nameUnseen = false, size = 'large' }: FigureProps) {
+export function Figure(props: FigureProps) {
+  const { name, worked, digits = 2, unit, nameUnseen = false, size = 'large', scale } = props
   const [open, setOpen] = useState(false)
   const shownUnit = unit ?? unitText(worked.unit)
   const value = significant(worked.value, digits)
@@ -35,10 +39,20 @@ export function Figure({ name, worked, digits = 2, unit, nameUnseen = false, siz
           {shownUnit && <span className="figure-unit">{` ${shownUnit}`}</span>}
           {worked.caution && <KindMark kind="caution" />}
         </span>
-        {worked.spread && (
+        {worked.spread && !scale && (
           <span className="figure-spread">
             {` ${significant(worked.spread.low, digits)} to ${significant(worked.spread.high, digits)}`}
           </span>
+        )}
+        {worked.spread && scale && (
+          <SpreadBar
+            {...worked.spread}
+            name={name}
+            likely={worked.value}
+            unit={shownUnit}
+            scale={scale}
+            digits={digits}
+          />
         )}
         <span className="unseen">. Show the working.</span>
       </AriaButton>

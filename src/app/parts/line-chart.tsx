@@ -30,11 +30,11 @@ export type LineChartProps = {
   readonly heightPx?: number
 }
 
-const EDGE = { top: 26, end: 14, bottom: 30, start: 14 }
+const EDGE = { top: 46, end: 14, bottom: 30, start: 14 }
 
 /** A curve with the band it is expected in. The vertical axis is named in words, not crowded with figures. */
 export function LineChart(props: LineChartProps) {
-  const { title, titleUnseen, x, y, line, heightPx = 220 } = props
+  const { title, titleUnseen, x, y, line, heightPx = 240 } = props
   const [frame, width] = useWidth<HTMLDivElement>(640)
   const toX = scaleLinear({ domain: [x.from, x.to], range: [EDGE.start, width - EDGE.end] })
   const toY = scaleLinear({ domain: [y.from, y.to], range: [heightPx - EDGE.bottom, EDGE.top] })
@@ -171,9 +171,9 @@ function Mark({ mark, toX, toY, width, heightPx }: MarkProps) {
   const before = at > width * 0.55
   return (
     <g className="line-chart-mark">
-      <line x1={at} x2={at} y1={EDGE.top - 6} y2={heightPx - EDGE.bottom} />
+      <line x1={at} x2={at} y1={EDGE.top - 24} y2={heightPx - EDGE.bottom} />
       <circle cx={at} cy={toY(mark.y)} r="6" />
-      <text x={before ? at - 10 : at + 10} y={EDGE.top + 6} textAnchor={before ? 'end' : 'start'}>
+      <text x={before ? at - 10 : at + 10} y={EDGE.top - 12} textAnchor={before ? 'end' : 'start'}>
         {mark.words}
       </text>
     </g>

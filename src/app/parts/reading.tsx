@@ -15,7 +15,7 @@ type ReadingProps = {
 /** A measured figure: name, large number, unit, and what it stands against. */
 export function Reading({ name, value, unit, remarks = [], without = 'not measured' }: ReadingProps) {
   return (
-    <div className="reading">
+    <span className="reading">
       <span className="reading-name">{name}</span>{' '}
       {value === null ? (
         <span className="reading-without">{without}</span>
@@ -25,6 +25,6 @@ export function Reading({ name, value, unit, remarks = [], without = 'not measur
         </span>
       )}{' '}
       {remarks.length > 0 && <span className="reading-remarks">{remarks.join(' · ')}</span>}
-    </div>
+    </span>
   )
 }

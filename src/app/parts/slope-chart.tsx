@@ -17,7 +17,7 @@ type SlopeChartProps = {
   readonly heightPx?: number
 }
 
-const ROOM = 74
+const ROOM = 104
 const [TOP, BOTTOM] = [34, 16]
 
 /** Before and after as a line between two uprights, one for each treatment. */

@@ -19,7 +19,7 @@ export function SpreadBar({ name, low, likely, high, unit, scale, digits = 2 }: 
   const words = `${significant(low, digits)} to ${significant(high, digits)}`
   const at = (value: number) => share(value, scale) * 200
   return (
-    <div className="spread-bar">
+    <span className="spread-bar">
       <svg
         viewBox="-8 0 216 16"
         role="img"
@@ -39,6 +39,6 @@ export function SpreadBar({ name, low, likely, high, unit, scale, digits = 2 }: 
       <span className="spread-bar-words" aria-hidden="true">
         {withUnit(words, unit)}
       </span>
-    </div>
+    </span>
   )
 }

@@ -38,7 +38,7 @@ function DoorNotice() {
   return (
     <Strip
       kind="caution"
-      word="Not sending."
+      word={line === 'locked' ? 'Nothing new comes in.' : 'Not sending.'}
       spoken
       action={<Button onPress={() => session.lock()}>Confirm who you are</Button>}
     >

@@ -15,7 +15,10 @@ export function WaitingMark() {
     >
       {sending.refused.length > 0 && <KindMark kind="halt" />}
       {sending.refused.length === 0 && sending.line === 'away' && <KindMark kind="caution" />}
-      {waitingWords(sending)}
+      <span>
+        {sending.line === 'away' && <span className="waiting-line">no network · </span>}
+        {waitingWords(sending)}
+      </span>
     </Link>
   )
 }

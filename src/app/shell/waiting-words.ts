@@ -1,12 +1,15 @@
 import type { Sending } from '../local/local-store.ts'
 
-type Counted = Pick<Sending, 'waiting' | 'line'> & { readonly refused: readonly unknown[] }
-
 /** What is still to be sent, in a few words. */
-export function waitingWords({ waiting, refused, line }: Counted): string {
+export function waitingWords({
+  waiting,
+  refused,
+}: {
+  readonly waiting: number
+  readonly refused: readonly unknown[]
+}): string {
   if (refused.length > 0) return `${refused.length} refused`
-  const left = waiting === 0 ? 'all sent' : `${waiting} to send`
-  return line === 'away' ? `no network · ${left}` : left
+  return waiting === 0 ? 'all sent' : `${waiting} to send`
 }
 
 /** How the line to the server stands, as a sentence. */
@@ -21,7 +24,7 @@ export function lineWords(line: Sending['line']): string {
     case 'away':
       return 'The server cannot be reached. Everything is kept here and sent by itself once it can be.'
     case 'locked':
-      return 'The server waits for your PIN before it takes anything.'
+      return 'The server waits for your PIN before it shows anything new; what you write is sent.'
     case 'signed out':
       return 'Your sign-in has ended at the server. Confirm who you are to go on sending.'
   }
