@@ -12,7 +12,7 @@ import {
 type Adoption = Extract<AnyFact, { kind: 'document-adopted' }>
 
 /** A document as it was in force, and by which adoption; the program's own until there was one. */
-export type InForce<Name extends DocumentName> = {
+type InForce<Name extends DocumentName> = {
   readonly content: DocumentContent<Name>
   readonly adopted: {
     readonly factId: string
@@ -23,7 +23,7 @@ export type InForce<Name extends DocumentName> = {
 }
 
 /** An adoption that could not be used: what it was about, why, and what holds in its place. */
-export type UnusedAdoption = {
+type UnusedAdoption = {
   readonly factId: string
   readonly document: string
   readonly problems: readonly DocumentProblem[]

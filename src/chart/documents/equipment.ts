@@ -37,7 +37,7 @@ const Equipment = z.strictObject({
   ),
   sources: StatedSources,
 })
-export type Equipment = z.infer<typeof Equipment>
+type Equipment = z.infer<typeof Equipment>
 
 function check({ items, cylinders, sources }: Equipment): DocumentProblem[] {
   return [

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { FORMULARY_DEFAULTS } from '../../clinical/medicine/formulary/formulary-document.ts'
 import { hasCheckDigit } from './gtin.ts'
 import { MEDICINE_CODES } from './medicine-codes.ts'
 
@@ -27,6 +28,22 @@ describe('the products that come along', () => {
     const gtins = MEDICINE_CODES.defaults.products.flatMap((product) => product.gtins)
     expect(gtins.length).toBeGreaterThanOrEqual(30)
     expect(gtins.filter((gtin) => !gtin.startsWith('09501101'))).toEqual([])
+  })
+  it('and codes name every medicine of the formulary and no other', () => {
+    const formulary = FORMULARY_DEFAULTS.medicines.map(({ id }) => id).sort()
+    const { codes, products } = MEDICINE_CODES.defaults
+    expect(codes.map(({ medicineId }) => medicineId).sort()).toEqual(formulary)
+    expect([...new Set(products.map(({ medicineId }) => medicineId))].sort()).toEqual(formulary)
+  })
+  it('hold a volume in which the formulary knows the medicine to be supplied', () => {
+    const supplied = new Map(
+      FORMULARY_DEFAULTS.medicines.map(({ id, supply }) => [id, supply.map(({ volumeMl }) => volumeMl)]),
+    )
+    const odd = MEDICINE_CODES.defaults.products.filter(
+      ({ medicineId, containerMl }) =>
+        containerMl !== null && !supplied.get(medicineId)?.includes(containerMl),
+    )
+    expect(odd.map(({ productId }) => productId)).toEqual([])
   })
   it('cover the codes met in sample orders', () => {
     const meaning = new Map(MEDICINE_CODES.defaults.codes.map(({ code, medicineId }) => [code, medicineId]))

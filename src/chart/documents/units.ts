@@ -32,7 +32,7 @@ const Units = z.strictObject({
   source: Id,
   sources: StatedSources,
 })
-export type Units = z.infer<typeof Units>
+type Units = z.infer<typeof Units>
 
 function check({ units, base, ways, source, sources }: Units): DocumentProblem[] {
   const ids = units.map((unit) => unit.id)

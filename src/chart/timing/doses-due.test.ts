@@ -231,6 +231,26 @@ describe('every n days', () => {
   })
 })
 
+describe('what a dose says for itself', () => {
+  const at = (frequency: object) =>
+    dosesDue(life(THURSDAY, terms('QID', {}, frequency)), CHICAGO, THURSDAY, FRIDAY).doses
+  it('warns when its schedule puts it nearer to the dose before than doses may come', () => {
+    const [, second, third] = at({ statedTimes: ['08:00', '10:00', '16:00', '20:00'] })
+    expect(second?.working.cautions).toEqual([
+      'Only 120 min after the dose before; at least 180 min are asked for',
+    ])
+    expect(third?.working.cautions).toEqual([])
+  })
+  it('tells its way from the code to the window', () => {
+    expect(at({})[1]?.working.steps).toEqual([
+      'QID: at the respiratory times 07:00, 11:00, 15:00, 19:00',
+      'Due 2026-03-05 11:00 in America/Chicago',
+      'More often than daily: class more-often-than-daily, 60 min before to 60 min after',
+      'QID: at least 180 min apart, as set by the department',
+    ])
+  })
+})
+
 describe('the life of an order', () => {
   const q4h = terms('Q4H', { startAt: THURSDAY })
 
@@ -257,6 +277,18 @@ describe('the life of an order', () => {
       '5 07:40',
       '5 08:00',
     ])
+  })
+  it('begins changed terms counted in days at the very second from which they hold', () => {
+    const from = '2026-03-05T15:00:30.000Z'
+    const daily = terms('Q1D', {}, { standardTimes: false })
+    const changed = life(THURSDAY, terms('QID'), {
+      terms: [
+        { from: THURSDAY, order: terms('QID') },
+        { from, order: daily },
+      ],
+    })
+    const { doses } = dosesDue(changed, CHICAGO, THURSDAY, SATURDAY)
+    expect(doses.map(({ doseAt }) => doseAt)).toEqual([THURSDAY, from, z('2026-03-06T15:00')])
   })
   it('makes no second dose out of a one-time order whose text was changed afterwards', () => {
     const changed = life(THURSDAY, terms('ONCE'), {

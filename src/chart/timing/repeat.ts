@@ -118,7 +118,7 @@ function every(frequency: Frequency, everyMinutes: number, times: StandardTimes)
     ? [`No standard times are set for ${frequency.code}; it is counted from its start`]
     : []
   if (days !== null) {
-    const step = `${frequency.code}: every ${days} d at the time of day of its start`
+    const step = `${frequency.code}: every ${days} days at the time of day of its start`
     return answer(
       { kind: 'clock', minutes: null, everyDays: days, from: 'start', awake: null },
       [step],
@@ -161,7 +161,7 @@ function atStandardTimes(
   sources: readonly Source[],
   cautions: readonly string[],
 ): ReadRepeat {
-  const days = everyDays === 1 ? '' : ` on every ${everyDays}th day`
+  const days = everyDays === 1 ? '' : `, every ${everyDays} days`
   const step = `${row.code}: at the ${row.table} times ${row.times.join(', ')}${row.words ?? ''}${days}`
   const minutes = row.times.map(minuteOf)
   return answer(
