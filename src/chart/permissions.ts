@@ -29,6 +29,7 @@ export const MAY_WRITE: Readonly<Record<KindName, readonly Role[]>> = {
   'census-updated': SYSTEM,
   'patient-away': SIGNED_OFF,
   'patient-back': SIGNED_OFF,
+  'outside-record-received': SYSTEM,
   'order-placed': SYSTEM,
   'order-changed': SYSTEM,
   'order-held': SYSTEM,

@@ -12,6 +12,7 @@ export const KINDS = [
   census.CensusUpdated,
   census.PatientAway,
   census.PatientBack,
+  census.OutsideRecordReceived,
   orders.OrderPlaced,
   orders.OrderChanged,
   orders.OrderHeld,

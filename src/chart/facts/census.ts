@@ -99,3 +99,40 @@ export const PatientBack = defineKind({
   about: ['patientId'],
   body: z.strictObject({}),
 })
+
+/** What another system charted of a patient: administrations and observations, kept as that system said them. */
+export const OutsideRecordReceived = defineKind({
+  kind: 'outside-record-received',
+  version: 1,
+  about: ['patientId'],
+  body: z.strictObject({
+    administrations: z.array(
+      z.strictObject({
+        status: z.string().nullable(),
+        startedAt: Instant.nullable(),
+        endedAt: Instant.nullable(),
+        medicine: z.string(),
+        code: z.string(),
+        amount: z.number().nullable(),
+        unit: z.string().nullable(),
+        lot: z.string().nullable(),
+        expiry: z.iso.date().nullable(),
+        reason: z.string().nullable(),
+        by: z.string().nullable(),
+      }),
+    ),
+    observations: z.array(
+      z.strictObject({
+        code: z.string(),
+        text: z.string(),
+        when: z.string().nullable(),
+        value: z.number().nullable(),
+        said: z.array(z.string()),
+        unit: z.string().nullable(),
+        flag: z.string().nullable(),
+        status: z.string().nullable(),
+        at: Instant.nullable(),
+      }),
+    ),
+  }),
+})

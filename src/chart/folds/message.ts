@@ -5,7 +5,7 @@ export type MessageState = BodyOf<'message-received'> & { readonly messageId: st
 
 /** Did anything in it stay undone? Refused messages, and messages of which a part could not be used. */
 export function isUnsettled(message: MessageState): boolean {
-  return message.answer === null || message.answer.code !== 'AA' || message.problems.length > 0
+  return message.problems.length > 0 || (message.answer !== null && message.answer.code !== 'AA')
 }
 
 export function messageState(fact: Extract<AnyFact, { kind: 'message-received' }>): MessageState {

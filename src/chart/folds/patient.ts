@@ -132,3 +132,10 @@ export function ageAt(
   const days = Math.floor((Date.parse(at) - Date.parse(`${dob}T00:00:00Z`)) / 86_400_000)
   return days < 0 ? null : { days, years: days / 365.25 }
 }
+
+/** Age as the ward says it: days and weeks for the youngest, then months, then years. */
+export function ageInWords({ days, years }: { readonly days: number; readonly years: number }): string {
+  if (days < 28) return `${days} days`
+  if (days < 112) return `${Math.floor(days / 7)} weeks`
+  return years < 2 ? `${Math.floor(days / 30.44)} months` : `${Math.floor(years)} years`
+}

@@ -1,0 +1,305 @@
+import type { MedicineCodes } from '../chart/documents/medicine-codes.ts'
+import type { OrderBody } from '../chart/facts/orders.ts'
+import { Chart } from '../chart/folds/chart.ts'
+import { idOfNumber } from '../chart/ids.ts'
+import { type AnyFact, type BodyOf, type Writer, writeFact } from '../chart/registry.ts'
+import { readOrderList } from './csv/order-list.ts'
+import { type Hl7Reading, readHl7 } from './hl7/read-hl7.ts'
+import type { OrderReading } from './hl7/read-orders.ts'
+import { splitMessages } from './hl7/split.ts'
+
+/** What came of one message, row or entry: the facts to store in order, and what is answered. */
+export type Received = { readonly facts: readonly AnyFact[]; readonly answer: Answered }
+
+export type Answered = {
+  readonly key: string | null
+  readonly type: string | null
+  readonly code: 'AA' | 'AE' | 'AR' | null
+  readonly text: string | null
+  /** Came before: the first answer was given again and nothing was made. */
+  readonly replayed: boolean
+  readonly made: { id: string; kind: string }[]
+  readonly problems: { where: string; code: string; what: string }[]
+}
+
+/** What the door needs of the world. The program itself is the writer of what it reads. */
+export type DoorSettings = {
+  readonly writer: Writer
+  readonly timeZone: string
+  readonly codes: (chart: Chart) => MedicineCodes
+  /** Looks an order over when it arrives or changes. */
+  readonly review: (
+    chart: Chart,
+    patientId: string,
+    orderId: string,
+    order: OrderBody,
+    at: string,
+  ) => Omit<BodyOf<'order-reviewed'>, 'reviewsFact'>
+}
+
+type Made = readonly AnyFact[]
+
+/** The one door for everything that comes from outside. Each act sees what the ones before it made. */
+export class Door {
+  readonly #settings: DoorSettings
+  constructor(settings: DoorSettings) {
+    this.#settings = settings
+  }
+
+  /** Takes a text of messages, or an order list, one after the other. `chart` is what is known so far; it is not changed. */
+  receive(channel: 'hl7v2' | 'csv', text: string, chart: Chart): Received[] {
+    const seen = new Chart().add(chart.facts())
+    const received: Received[] = []
+    const parts = channel === 'hl7v2' ? splitMessages(text) : [text]
+    for (const part of parts) {
+      const one = channel === 'hl7v2' ? [this.#message(part, seen)] : this.#list(part, seen)
+      for (const each of one) {
+        seen.add(each.facts)
+        received.push(each)
+      }
+    }
+    return received
+  }
+
+  /** An order typed in by a person for a patient that the census knows. */
+  enterByHand(patientId: string, order: OrderBody, by: Writer['by'], chart: Chart): Received {
+    const reading: OrderReading = {
+      act: 'new',
+      placer: order.placer,
+      filler: null,
+      effectiveAt: null,
+      reason: null,
+      order,
+    }
+    const made = this.#order(patientId, reading, chart, 'hand')
+    const raw = JSON.stringify({ patientId, order, enteredBy: by })
+    return this.#kept(
+      {
+        channel: 'hand',
+        raw,
+        key: null,
+        type: 'order by hand',
+        sender: by.personId,
+        answer: { code: 'AA', text: '' },
+        problems: [],
+      },
+      made,
+    )
+  }
+
+  #message(text: string, chart: Chart): Received {
+    const { timeZone, codes, writer } = this.#settings
+    const us = {
+      application: 'MISTWRIGHT',
+      facility: writer.facility.toUpperCase(),
+      controlId: writer.newId(),
+      now: this.#now(),
+    }
+    const reading = readHl7(text, { timeZone, codes: codes(chart), us })
+    const before = this.#before(reading.key ?? text, chart)
+    if (before) return replay(before, reading.key)
+    const problems = [...reading.problems, ...this.#unknownOrders(reading, chart)]
+    const made = reading.problems.length > 0 ? [] : this.#facts(reading, chart)
+    return this.#kept(
+      {
+        channel: 'hl7v2',
+        raw: text,
+        key: reading.key,
+        type: reading.type,
+        sender: reading.sender,
+        answer: reading.answer,
+        problems,
+      },
+      made,
+    )
+  }
+
+  #facts(reading: Hl7Reading, chart: Chart): Made {
+    const { content } = reading
+    if (content.kind === 'nothing') return []
+    const { facility } = this.#settings.writer
+    const patientId = idOfNumber('patient', facility, content.mrn)
+    switch (content.kind) {
+      case 'census': {
+        const { event, patch, happenedAt } = content
+        return [this.#write('census-updated', { patientId }, { event, patch }, happenedAt)]
+      }
+      case 'orders': {
+        // An order may come before the census has spoken of its patient; then its own words on the patient are all there is.
+        const known = chart.patient(patientId).mrn !== null
+        const introduced = known
+          ? []
+          : [this.#write('census-updated', { patientId }, { event: 'updated', patch: content.patient }, null)]
+        const seen = known ? chart : new Chart().add([...chart.facts(), ...introduced])
+        return [
+          ...introduced,
+          ...content.orders.flatMap((order) => this.#order(patientId, order, seen, 'hl7v2')),
+        ]
+      }
+      case 'outside':
+        return [this.#write('outside-record-received', { patientId }, content.outside, content.happenedAt)]
+    }
+  }
+
+  #order(patientId: string, reading: OrderReading, chart: Chart, channel: 'hl7v2' | 'csv' | 'hand'): Made {
+    const { facility } = this.#settings.writer
+    const orderId = idOfNumber('order', facility, reading.placer)
+    const about = { patientId, orderId }
+    const effectiveAt = reading.effectiveAt ?? this.#now()
+    const { reason, order } = reading
+    switch (reading.act) {
+      case 'new': {
+        if (!order) return []
+        const placed = this.#write('order-placed', about, { order, channel }, null)
+        return [placed, this.#reviewed(about, order, placed.id, chart)]
+      }
+      case 'change': {
+        if (!order) return []
+        const from = order.startAt ?? effectiveAt
+        // A change of an order that has not arrived carries all its terms: it is then the order.
+        const fact = chart.order(orderId)
+          ? this.#write('order-changed', about, { order, effectiveAt: from, reason }, null)
+          : this.#write('order-placed', about, { order, channel }, null)
+        return [fact, this.#reviewed(about, order, fact.id, chart)]
+      }
+      case 'hold':
+        return [this.#write('order-held', about, { effectiveAt, reason }, null)]
+      case 'release':
+        return [this.#write('order-released', about, { effectiveAt, reason }, null)]
+      case 'discontinue':
+        return [this.#write('order-discontinued', about, { effectiveAt, reason }, null)]
+    }
+  }
+
+  #reviewed(
+    about: { patientId: string; orderId: string },
+    order: OrderBody,
+    reviewsFact: string,
+    chart: Chart,
+  ): AnyFact {
+    const review = this.#settings.review(chart, about.patientId, about.orderId, order, this.#now())
+    return this.#write('order-reviewed', about, { reviewsFact, ...review }, null)
+  }
+
+  /** A hold or stop of an order that has not arrived is kept and will count when it does; a person is told. */
+  #unknownOrders({ content }: Hl7Reading, chart: Chart): BodyOf<'message-received'>['problems'] {
+    if (content.kind !== 'orders') return []
+    return content.orders
+      .filter(
+        ({ act, placer }) =>
+          act !== 'new' &&
+          act !== 'change' &&
+          !chart.order(idOfNumber('order', this.#settings.writer.facility, placer)),
+      )
+      .map(({ act, placer }) => ({
+        where: 'ORC-2',
+        code: '204',
+        what: `${act} of order ${placer}, which has not arrived; kept, and counted when it does`,
+      }))
+  }
+
+  #list(text: string, chart: Chart): Received[] {
+    const { timeZone, codes } = this.#settings
+    const before = this.#before(text, chart)
+    if (before) return [replay(before, null)]
+    const { rows, problems } = readOrderList(text, { timeZone, codes: codes(chart), now: this.#now() })
+    let seen = chart
+    const made = rows.flatMap((row) => {
+      const patientId = idOfNumber('patient', this.#settings.writer.facility, row.mrn)
+      if (seen.patient(patientId).mrn === null) {
+        problems.push({
+          where: `row ${row.line}, record_number`,
+          code: '204',
+          what: `the census does not know record number ${row.mrn}; nothing was made of this row`,
+        })
+        return []
+      }
+      const orderId = idOfNumber('order', this.#settings.writer.facility, row.reading.placer)
+      if (seen.order(orderId)) {
+        problems.push({
+          where: `row ${row.line}, order_number`,
+          code: '204',
+          what: `order ${row.reading.placer} is there already; nothing was made of this row`,
+        })
+        return []
+      }
+      const facts = this.#order(patientId, row.reading, seen, 'csv')
+      seen = new Chart().add([...seen.facts(), ...facts])
+      return facts
+    })
+    const code = problems.length === 0 ? 'AA' : 'AE'
+    return [
+      this.#kept(
+        {
+          channel: 'csv',
+          raw: text,
+          key: null,
+          type: 'order list',
+          sender: null,
+          answer: { code, text: '' },
+          problems,
+        },
+        made,
+      ),
+    ]
+  }
+
+  /** The message as it came, what was answered, and what was made of it, in one fact before the others. */
+  #kept(said: Omit<BodyOf<'message-received'>, 'made' | 'encoding'>, made: Made): Received {
+    const messageId = idOfNumber('message', this.#settings.writer.facility, said.key ?? said.raw)
+    const kept = this.#write(
+      'message-received',
+      { messageId },
+      { ...said, encoding: 'text', made: made.map(({ id }) => id) },
+      null,
+    )
+    return {
+      facts: [kept, ...made],
+      answer: {
+        key: said.key,
+        type: said.type,
+        code: said.answer?.code ?? null,
+        text: said.answer?.text || null,
+        replayed: false,
+        made: made.map(({ id, kind }) => ({ id, kind })),
+        problems: [...said.problems],
+      },
+    }
+  }
+
+  /** The message of that key, or where there is none of the very same text, if it came before. */
+  #before(key: string, chart: Chart): BodyOf<'message-received'> | null {
+    const messageId = idOfNumber('message', this.#settings.writer.facility, key)
+    const fact = chart.factsAbout('message', messageId)[0]
+    return fact?.kind === 'message-received' ? fact.body : null
+  }
+
+  #write<K extends AnyFact['kind']>(
+    kind: K,
+    about: AnyFact['about'],
+    body: BodyOf<K>,
+    happenedAt: string | null,
+  ): Extract<AnyFact, { kind: K }> {
+    return writeFact(this.#settings.writer, kind, about, body, happenedAt === null ? {} : { happenedAt })
+  }
+
+  #now(): string {
+    return new Date(this.#settings.writer.nowMs()).toISOString()
+  }
+}
+
+function replay(before: BodyOf<'message-received'>, key: string | null): Received {
+  const { answer, type, problems } = before
+  return {
+    facts: [],
+    answer: {
+      key,
+      type,
+      code: answer?.code ?? null,
+      text: answer?.text || null,
+      replayed: true,
+      made: [],
+      problems: [...problems],
+    },
+  }
+}
