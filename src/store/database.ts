@@ -1,4 +1,4 @@
-import { mkdirSync } from 'node:fs'
+import { closeSync, mkdirSync, openSync } from 'node:fs'
 import { dirname } from 'node:path'
 import { Kysely, PostgresDialect, type SqliteDatabase, SqliteDialect } from 'kysely'
 import Database from 'libsql'
@@ -16,27 +16,41 @@ export type OpenDatabase = {
 
 /**
  * Opens the database that an address names: `postgres://…`, or the path of a file. SQLite is opened so that a commit
- * is on the disk before it returns (WAL with synchronous FULL).
+ * is on the disk before it returns (WAL with synchronous FULL), and its file can be read by its owner alone.
  */
 export function openDatabase(address: string): OpenDatabase {
   if (/^postgres(ql)?:\/\//.test(address)) return openPostgres(address)
   mkdirSync(dirname(address), { recursive: true })
+  closeSync(openSync(address, 'a', 0o600))
   const file = new Database(address)
   for (const pragma of [
+    'busy_timeout = 5000',
     'journal_mode = WAL',
     'synchronous = FULL',
-    'busy_timeout = 5000',
     'foreign_keys = ON',
   ]) {
     file.exec(`pragma ${pragma}`)
   }
-  const dialect = new SqliteDialect({ database: file as unknown as SqliteDatabase })
+  const dialect = new SqliteDialect({ database: writingAtOnce(file) })
   return { db: new Kysely<Tables>({ dialect }), kind: 'sqlite', pool: null }
+}
+
+/**
+ * Every transaction here writes. One that begins by reading would fail when another process (a command beside the
+ * server) writes in between; one that takes the writer's place at its beginning waits for its turn instead.
+ */
+function writingAtOnce(file: Database.Database): SqliteDatabase {
+  return {
+    prepare: (statement: string) => file.prepare(statement === 'begin' ? 'begin immediate' : statement),
+    close: () => file.close(),
+  } as unknown as SqliteDatabase
 }
 
 function openPostgres(address: string): OpenDatabase {
   // int8 as a number: sequences stay far below 2^53.
   pg.types.setTypeParser(20, Number)
   const pool = new pg.Pool({ connectionString: address, max: 12 })
+  // A connection that breaks while nobody uses it is replaced by the pool; unheard, the event would end the process.
+  pool.on('error', () => {})
   return { db: new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) }), kind: 'postgres', pool }
 }

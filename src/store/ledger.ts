@@ -1,19 +1,15 @@
 import { type Kysely, sql, type Transaction } from 'kysely'
-import { type LedgerEntry, nextEntry } from '../chart/chain.ts'
-import { type FactEnvelope, factText } from '../chart/fact.ts'
+import type { LedgerEntry } from '../chart/chain.ts'
+import { type Access, accessAfter, noteAccess } from './access-log.ts'
+import { type Appended, appendWithin, type Incoming } from './append.ts'
+import { copyInto } from './backup.ts'
 import type { OpenDatabase } from './database.ts'
-import type { LedgerRow, Tables } from './schema.ts'
+import { Growth, hearOthers, notifyOthers } from './growth.ts'
+import { entryOf } from './ledger-rows.ts'
+import type { AccessRow, LedgerRow, Tables } from './schema.ts'
 
-/** What became of one fact of a batch. `known`: stored before, the same to the letter; sending again changed nothing. */
-export type Appended =
-  | { readonly id: string; readonly status: 'stored' | 'known'; readonly sequence: number }
-  | { readonly id: string; readonly status: 'refused'; readonly why: string }
-
-export type Incoming = {
-  readonly facts: readonly FactEnvelope[]
-  readonly receivedAt: string
-  readonly deviceAheadMs: number | null
-}
+/** What entries can be found by. */
+export type Subject = 'patient' | 'order' | 'visit' | 'person'
 
 /** How many entries are read from the database at a time. */
 const PAGE = 2000
@@ -24,7 +20,7 @@ const PAGE = 2000
  */
 export class Ledger {
   readonly #open: OpenDatabase
-  readonly #listeners = new Set<(facility: string, last: number) => void>()
+  readonly #growth = new Growth()
 
   constructor(open: OpenDatabase) {
     this.#open = open
@@ -37,33 +33,58 @@ export class Ledger {
   /**
    * Stores a batch, all of one facility, wholly or not at all. A fact that is there already with the same text is
    * `known`; one with another text under the same id is refused, and the others are stored.
+   * @throws LedgerMoved with `onlyIfLast`, NotTogether with `together`; nothing was stored then
    */
   async append(facility: string, incoming: Incoming): Promise<Appended[]> {
-    const appended = await this.#db.transaction().execute(async (transaction) => {
-      await this.#lock(transaction, facility)
-      return appendWithin(transaction, facility, incoming)
+    const { appended, last } = await this.#inTurn(`ledger ${facility}`, async (transaction) => {
+      const appended = await appendWithin(transaction, facility, incoming)
+      const last = appended.reduce(
+        (most, each) => (each.status === 'stored' ? Math.max(most, each.sequence) : most),
+        0,
+      )
+      if (last > 0 && this.#open.pool) await notifyOthers(transaction, facility, last)
+      return { appended, last }
     })
-    const last = appended.reduce(
-      (most, each) => (each.status === 'stored' ? Math.max(most, each.sequence) : most),
-      0,
-    )
-    if (last > 0) this.#announce(facility, last)
+    if (last > 0) this.#growth.tell(facility, last)
     return appended
   }
 
   /**
    * One writer at a time for each facility, until the transaction ends. Without it a later sequence number could
    * become visible before an earlier one, and "everything after n" would skip it. SQLite has one writer anyway.
+   * Each statement must see what was committed while this one waited, whatever the server's default.
    */
-  async #lock(transaction: Transaction<Tables>, facility: string): Promise<void> {
-    if (this.#open.kind === 'postgres') {
-      await sql`select pg_advisory_xact_lock(hashtextextended(${facility}, 0))`.execute(transaction)
-    }
+  #inTurn<T>(lock: string, act: (transaction: Transaction<Tables>) => Promise<T>): Promise<T> {
+    const { db, kind } = this.#open
+    if (kind === 'sqlite') return db.transaction().execute(act)
+    return db
+      .transaction()
+      .setIsolationLevel('read committed')
+      .execute(async (transaction) => {
+        await sql`select pg_advisory_xact_lock(hashtextextended(${lock}, 0))`.execute(transaction)
+        return act(transaction)
+      })
   }
 
   /** Entries after a sequence number, in order. */
   async after(facility: string, sequence: number, limit: number): Promise<LedgerEntry[]> {
+    return (await this.#rowsAfter(facility, sequence, limit)).map(entryOf)
+  }
+
+  /** Every entry about a patient, an order or a visit, or written by a person, in order. */
+  async about(facility: string, subject: Subject, id: string): Promise<LedgerEntry[]> {
     const rows = await this.#db
+      .selectFrom('ledger')
+      .selectAll()
+      .where('facility', '=', facility)
+      .where(`${subject}_id`, '=', id)
+      .orderBy('sequence')
+      .execute()
+    return rows.map(entryOf)
+  }
+
+  #rowsAfter(facility: string, sequence: number, limit: number): Promise<LedgerRow[]> {
+    return this.#db
       .selectFrom('ledger')
       .selectAll()
       .where('facility', '=', facility)
@@ -71,7 +92,6 @@ export class Ledger {
       .orderBy('sequence')
       .limit(limit)
       .execute()
-    return rows.map(entryOf)
   }
 
   /** The highest sequence number; 0 for an empty ledger. */
@@ -86,9 +106,14 @@ export class Ledger {
 
   /** Every entry of a facility, in order, a page at a time. */
   async *entries(facility: string, from = 0): AsyncGenerator<LedgerEntry> {
+    for await (const row of this.rows(facility, from)) yield entryOf(row)
+  }
+
+  /** Every entry with the columns it is found by, in order, a page at a time. */
+  async *rows(facility: string, from = 0): AsyncGenerator<LedgerRow> {
     let after = from
     while (true) {
-      const page = await this.after(facility, after, PAGE)
+      const page = await this.#rowsAfter(facility, after, PAGE)
       yield* page
       if (page.length < PAGE) return
       after = page.at(-1)?.sequence ?? after
@@ -106,152 +131,44 @@ export class Ledger {
     return rows.map(({ facility }) => facility)
   }
 
-  /** Tells whenever a facility's ledger has grown, here or (on PostgreSQL) through another server process. */
+  /** Tells whenever a facility's ledger has grown, here or, while it listens, through another process. */
   onGrowth(listener: (facility: string, last: number) => void): () => void {
-    this.#listeners.add(listener)
-    return () => this.#listeners.delete(listener)
+    return this.#growth.add(listener)
   }
 
-  #announce(facility: string, last: number): void {
-    for (const listener of this.#listeners) listener(facility, last)
-    if (this.#open.kind !== 'postgres') return
-    sql`select pg_notify('ledger_grew', ${JSON.stringify({ facility, last })})`
-      .execute(this.#db)
-      .catch(() => {
-        // The other processes will see it at their next look; the entry itself is stored.
-      })
+  /** Hears of growth through other processes on the same database. Gives the way to stop. */
+  listen(): Promise<() => Promise<void>> {
+    const tellAll = async () => {
+      for (const facility of await this.facilities()) this.#growth.tell(facility, await this.last(facility))
+    }
+    return hearOthers(this.#open, tellAll, (facility, last) => this.#growth.tell(facility, last))
   }
 
   /**
-   * Hears of growth through other server processes on the same PostgreSQL. Does nothing on SQLite. Gives the way to
-   * stop.
+   * Copies the whole database into a new file while it is in use; returns when the copy is on the disk. SQLite only;
+   * see docs/department.md for PostgreSQL.
+   * @throws Error naming the path when something lies there already
    */
-  async listen(): Promise<() => Promise<void>> {
-    const { pool } = this.#open
-    if (!pool) return async () => {}
-    const client = await pool.connect()
-    client.on('notification', ({ payload }) => {
-      const heard = payload === undefined ? null : (JSON.parse(payload) as { facility: string; last: number })
-      if (heard) for (const listener of this.#listeners) listener(heard.facility, heard.last)
-    })
-    await client.query('listen ledger_grew')
-    return async () => {
-      await client.query('unlisten ledger_grew')
-      client.release()
-    }
-  }
-
-  /** Copies the whole database into a new file while it is in use. SQLite only; see docs/department.md for PostgreSQL. */
   async backup(path: string): Promise<void> {
     if (this.#open.kind !== 'sqlite') {
       throw new Error(
         'a PostgreSQL ledger is backed up with pg_dump or pg_basebackup; docs/department.md says how',
       )
     }
-    await sql`vacuum into ${path}`.execute(this.#db)
+    await copyInto(this.#db, path)
   }
 
   /** Notes who looked at, printed or took out what. */
-  async noteAccess(access: Omit<Tables['access_log'], 'id'>): Promise<void> {
-    await this.#db.insertInto('access_log').values(access).execute()
+  async noteAccess(access: Access): Promise<void> {
+    await this.#inTurn(`access ${access.facility}`, (transaction) => noteAccess(transaction, access))
+  }
+
+  /** Notes of access after a sequence number, in order; of one person only when one is named. */
+  accessAfter(facility: string, sequence: number, limit: number, personId?: string): Promise<AccessRow[]> {
+    return accessAfter(this.#db, facility, sequence, limit, personId)
   }
 
   close(): Promise<void> {
     return this.#db.destroy()
-  }
-}
-
-async function appendWithin(
-  transaction: Transaction<Tables>,
-  facility: string,
-  { facts, receivedAt, deviceAheadMs }: Incoming,
-): Promise<Appended[]> {
-  const known = await knownTexts(transaction, facility, facts)
-  let last =
-    (await transaction
-      .selectFrom('ledger')
-      .select(['sequence', 'hash'])
-      .where('facility', '=', facility)
-      .orderBy('sequence', 'desc')
-      .limit(1)
-      .executeTakeFirst()) ?? null
-  const rows: LedgerRow[] = []
-  const appended = facts.map((fact): Appended => {
-    const text = factText(fact)
-    const before = known.get(fact.id)
-    if (before) {
-      if (before.text === text) return { id: fact.id, status: 'known', sequence: before.sequence }
-      return {
-        id: fact.id,
-        status: 'refused',
-        why: 'another fact with this id is stored already; it was kept, this one was not',
-      }
-    }
-    const entry = nextEntry(last, { facility, factId: fact.id, receivedAt, deviceAheadMs, text })
-    last = entry
-    known.set(fact.id, { text, sequence: entry.sequence })
-    rows.push(rowOf(entry, fact))
-    return { id: fact.id, status: 'stored', sequence: entry.sequence }
-  })
-  // SQLite takes at most 32,766 values in one statement; a row has 14.
-  for (let at = 0; at < rows.length; at += PAGE)
-    await transaction
-      .insertInto('ledger')
-      .values(rows.slice(at, at + PAGE))
-      .execute()
-  return appended
-}
-
-async function knownTexts(
-  transaction: Transaction<Tables>,
-  facility: string,
-  facts: readonly FactEnvelope[],
-): Promise<Map<string, { text: string; sequence: number }>> {
-  const known = new Map<string, { text: string; sequence: number }>()
-  for (let at = 0; at < facts.length; at += PAGE) {
-    const rows = await transaction
-      .selectFrom('ledger')
-      .select(['fact_id', 'text', 'sequence'])
-      .where('facility', '=', facility)
-      .where(
-        'fact_id',
-        'in',
-        facts.slice(at, at + PAGE).map(({ id }) => id),
-      )
-      .execute()
-    for (const { fact_id, text, sequence } of rows) known.set(fact_id, { text, sequence })
-  }
-  return known
-}
-
-function rowOf(entry: LedgerEntry, fact: FactEnvelope): LedgerRow {
-  return {
-    facility: entry.facility,
-    sequence: entry.sequence,
-    fact_id: entry.factId,
-    kind: fact.kind,
-    patient_id: fact.about.patientId ?? null,
-    order_id: fact.about.orderId ?? null,
-    visit_id: fact.about.visitId ?? null,
-    person_id: fact.by.personId,
-    happened_at: fact.happenedAt,
-    received_at: entry.receivedAt,
-    device_ahead_ms: entry.deviceAheadMs,
-    text: entry.text,
-    previous_hash: entry.previousHash,
-    hash: entry.hash,
-  }
-}
-
-function entryOf(row: LedgerRow): LedgerEntry {
-  return {
-    facility: row.facility,
-    sequence: row.sequence,
-    factId: row.fact_id,
-    receivedAt: row.received_at,
-    deviceAheadMs: row.device_ahead_ms,
-    text: row.text,
-    previousHash: row.previous_hash,
-    hash: row.hash,
   }
 }

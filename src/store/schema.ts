@@ -1,12 +1,13 @@
-import type { Generated } from 'kysely'
-
 /** The tables of the ledger, the same on both databases. Every key starts with the facility. */
 export type Tables = {
   ledger: LedgerRow
   access_log: AccessRow
   person: PersonRow
   sitting: SittingRow
+  secret: { facility: string; name: string; value: string }
   schema_step: { step: string; done_at: string }
+  /** The sign-in library's own; read and written through it, but for ending all sessions of a user. */
+  session: { id: string; userId: string }
 }
 
 /** One entry of the ledger. `text` is the fact in canonical JSON, exactly as hashed; the other columns only find it. */
@@ -27,15 +28,17 @@ export type LedgerRow = {
   hash: string
 }
 
-/** Who looked at, printed or took out what. Holds ids only, never what was read. */
+/** Who looked at, printed or took out what. Holds ids only, never what was read. Chained like the ledger. */
 export type AccessRow = {
-  id: Generated<number>
   facility: string
+  sequence: number
   at: string
   person_id: string
   what: string
   about: string | null
   request_id: string
+  previous_hash: string
+  hash: string
 }
 
 /** Somebody who may sign in: ties the sign-in library's user to a person of the facility. */
@@ -49,12 +52,16 @@ export type PersonRow = {
   pin_hash: string | null
   /** Wrong PINs in a row; after a few of them the password is asked for. */
   pin_tries: number
+  /** Wrong passwords in a row, and when the last was tried [ISO instant]. */
+  password_tries: number
+  password_tried_at: string | null
 }
 
-/** What a session is at: locked or not, when it was begun and last used [ISO instants]. */
+/** What a session is at: since when it is locked, if it is; when it was begun and last used [ISO instants]. */
 export type SittingRow = {
+  facility: string
   session_id: string
-  locked: number
+  locked_at: string | null
   begun_at: string
   used_at: string
 }

@@ -1,4 +1,5 @@
-import { type Kysely, sql } from 'kysely'
+import { type Kysely, sql, type Transaction } from 'kysely'
+import { PEOPLE, SIGN_IN } from './people-tables.ts'
 import type { Tables } from './schema.ts'
 
 export type DatabaseKind = 'sqlite' | 'postgres'
@@ -30,7 +31,9 @@ const LEDGER = `create table ledger (
 
 const INDEXES = [
   'create index ledger_patient on ledger (facility, patient_id, sequence)',
+  'create index ledger_order on ledger (facility, order_id, sequence)',
   'create index ledger_visit on ledger (facility, visit_id, sequence)',
+  'create index ledger_person on ledger (facility, person_id, sequence)',
   'create index ledger_kind on ledger (facility, kind, sequence)',
 ]
 
@@ -49,34 +52,20 @@ const POSTGRES_GUARDS = (table: string) => [
 const POSTGRES_REFUSAL = `create function refuse_change() returns trigger language plpgsql as $$
 begin raise exception '${REFUSAL}'; end $$`
 
-const ACCESS = (autoNumber: string) => `create table access_log (
-  id ${autoNumber},
+const ACCESS = `create table access_log (
   facility text not null,
+  sequence bigint not null,
   at text not null,
   person_id text not null,
   what text not null,
   about text,
-  request_id text not null
+  request_id text not null,
+  previous_hash text not null,
+  hash text not null,
+  primary key (facility, sequence)
 )`
 
-const PERSON = `create table person (
-  facility text not null,
-  person_id text not null,
-  user_id text not null unique,
-  name text not null,
-  role text not null,
-  active integer not null,
-  pin_hash text,
-  pin_tries integer not null,
-  primary key (facility, person_id)
-)`
-
-const SITTING = `create table sitting (
-  session_id text primary key,
-  locked integer not null,
-  begun_at text not null,
-  used_at text not null
-)`
+const ACCESS_INDEX = 'create index access_log_person on access_log (facility, person_id, sequence)'
 
 /** The schema, step by step. New steps go to the end. */
 export const STEPS: readonly SchemaStep[] = [
@@ -90,35 +79,55 @@ export const STEPS: readonly SchemaStep[] = [
   {
     name: '002 access log',
     statements: {
-      sqlite: [ACCESS('integer primary key autoincrement'), ...SQLITE_GUARDS('access_log')],
-      postgres: [ACCESS('bigserial primary key'), ...POSTGRES_GUARDS('access_log')],
+      sqlite: [ACCESS, ACCESS_INDEX, ...SQLITE_GUARDS('access_log')],
+      postgres: [ACCESS, ACCESS_INDEX, ...POSTGRES_GUARDS('access_log')],
     },
   },
-  { name: '003 people', statements: { sqlite: [PERSON, SITTING], postgres: [PERSON, SITTING] } },
+  { name: '003 people', statements: { sqlite: PEOPLE, postgres: PEOPLE } },
+  { name: '004 sign-in', statements: SIGN_IN },
 ]
 
 /** The steps that a database still needs, in order. Changes nothing: this is the dry run. */
 export async function stepsToDo(db: Kysely<Tables>): Promise<readonly SchemaStep[]> {
-  await db.schema
-    .createTable('schema_step')
-    .ifNotExists()
-    .addColumn('step', 'text', (column) => column.primaryKey())
-    .addColumn('done_at', 'text', (column) => column.notNull())
-    .execute()
+  const tables = await db.introspection.getTables()
+  if (!tables.some(({ name }) => name === 'schema_step')) return STEPS
+  return notDone(db)
+}
+
+async function notDone(db: Kysely<Tables>): Promise<readonly SchemaStep[]> {
   const done = await db.selectFrom('schema_step').select('step').execute()
   const names = new Set(done.map(({ step }) => step))
   return STEPS.filter(({ name }) => !names.has(name))
 }
 
-/** Brings a database up to date; each step wholly or not at all. Gives the names of the steps done. */
+/**
+ * Brings a database up to date, wholly or not at all. Of several servers that start at once on one database, one
+ * does the steps and the others wait. Gives the names of the steps done.
+ */
 export async function migrate(db: Kysely<Tables>, kind: DatabaseKind, now: string): Promise<string[]> {
-  const done: string[] = []
-  for (const { name, statements } of await stepsToDo(db)) {
-    await db.transaction().execute(async (transaction) => {
-      for (const statement of statements[kind]) await sql.raw(statement).execute(transaction)
-      await transaction.insertInto('schema_step').values({ step: name, done_at: now }).execute()
-    })
-    done.push(name)
-  }
-  return done
+  return db.transaction().execute(async (transaction) => {
+    if (kind === 'postgres') await sql`select pg_advisory_xact_lock(${SCHEMA_LOCK})`.execute(transaction)
+    await transaction.schema
+      .createTable('schema_step')
+      .ifNotExists()
+      .addColumn('step', 'text', (column) => column.primaryKey())
+      .addColumn('done_at', 'text', (column) => column.notNull())
+      .execute()
+    const steps = await notDone(transaction)
+    for (const step of steps) await doStep(transaction, step, kind, now)
+    return steps.map(({ name }) => name)
+  })
+}
+
+/** Any number that no other program locks in this database. */
+const SCHEMA_LOCK = 7_208_451
+
+async function doStep(
+  transaction: Transaction<Tables>,
+  { name, statements }: SchemaStep,
+  kind: DatabaseKind,
+  now: string,
+): Promise<void> {
+  for (const statement of statements[kind]) await sql.raw(statement).execute(transaction)
+  await transaction.insertInto('schema_step').values({ step: name, done_at: now }).execute()
 }
