@@ -52,24 +52,19 @@ describe('every sample is answered as the standard asks', () => {
     if (type !== undefined) expect(reading.type).toBe(type)
     if (answer) expect(answer.text).toContain(`\rMSA|${answer.code}|${text(name).split(/[|#]/)[9]}\r`)
   })
-  it.each(messages.filter((name) => name.startsWith('bad') && of(name)['ack']))(
-    '%s: code and place',
-    (name) => {
-      const { error } = of(name) as {
-        error: { code: string; segment?: string; field?: number; fields?: number[] }
-      }
-      const errors = errorsIn(read(name).answer?.text ?? '')
-      expect(errors.map(({ code, severity }) => [code, severity])).toEqual(
-        errors.map(() => [error.code, 'E']),
-      )
-      expect(errors.length).toBeGreaterThan(0)
-      if (error.segment === undefined) return
-      const fields = error.fields ?? [error.field]
-      expect(errors.map(({ segment, field }) => [segment, field])).toEqual(
-        fields.map((field) => [error.segment, field]),
-      )
-    },
-  )
+  it.each(messages.filter((name) => name.startsWith('bad') && of(name).ack))('%s: code and place', (name) => {
+    const { error } = of(name) as {
+      error: { code: string; segment?: string; field?: number; fields?: number[] }
+    }
+    const errors = errorsIn(read(name).answer?.text ?? '')
+    expect(errors.map(({ code, severity }) => [code, severity])).toEqual(errors.map(() => [error.code, 'E']))
+    expect(errors.length).toBeGreaterThan(0)
+    if (error.segment === undefined) return
+    const fields = error.fields ?? [error.field]
+    expect(errors.map(({ segment, field }) => [segment, field])).toEqual(
+      fields.map((field) => [error.segment, field]),
+    )
+  })
   it('makes nothing of a message that it answers with an error', () => {
     const made = messages.filter((name) => name.startsWith('bad')).map((name) => read(name).content.kind)
     expect(made).toEqual(Array(8).fill('nothing'))
@@ -86,7 +81,7 @@ function patchOf({ content }: Hl7Reading): PatientPatch {
 }
 
 describe('patients come out as sent', () => {
-  const withPatient = messages.filter((name) => 'patient' in of(name) && of(name)['ack'] === 'AA')
+  const withPatient = messages.filter((name) => 'patient' in of(name) && of(name).ack === 'AA')
   it('covers seven messages', () => expect(withPatient).toHaveLength(7))
   it.each(withPatient)('%s', (name) => {
     const { patient, location } = of(name) as { patient: Record<string, string>; location?: object }
@@ -118,7 +113,7 @@ describe('patients come out as sent', () => {
     )
   })
   it('with the sender behind an escaped delimiter', () => {
-    expect(read('13-rde-escapes.hl7').sender).toContain(String(of('13-rde-escapes.hl7')['sendingFacility']))
+    expect(read('13-rde-escapes.hl7').sender).toContain(String(of('13-rde-escapes.hl7').sendingFacility))
   })
 })
 
@@ -164,8 +159,8 @@ function misses(expected: Wanted, found: Wanted): string[] {
   const named = ['route', 'device', 'method', 'reason']
   return Object.entries(expected).flatMap(([key, value]) => {
     if (named.includes(key)) return []
-    if (key === 'repeat') return misses(value as Wanted, found['repeat'] as Wanted)
-    if (key === 'code' && found['code'] === undefined && found['components'] !== undefined) return []
+    if (key === 'repeat') return misses(value as Wanted, found.repeat as Wanted)
+    if (key === 'code' && found.code === undefined && found.components !== undefined) return []
     const instant = ['start', 'end', 'effective'].includes(key)
     const want = instant ? new Date(String(value)).toISOString() : value
     return JSON.stringify(want) === JSON.stringify(found[key])
@@ -177,11 +172,11 @@ function misses(expected: Wanted, found: Wanted): string[] {
 describe('orders come out as sent', () => {
   const withOrders = messages.filter((name) => 'orders' in of(name))
   it('covers six messages with eight orders', () => {
-    expect([withOrders.length, withOrders.flatMap((name) => of(name)['orders']).length]).toEqual([6, 8])
+    expect([withOrders.length, withOrders.flatMap((name) => of(name).orders).length]).toEqual([6, 8])
   })
   it.each(withOrders)('%s', (name) => {
     const { content } = read(name)
-    const expected = of(name)['orders'] as Wanted[]
+    const expected = of(name).orders as Wanted[]
     const orders = content.kind === 'orders' ? content.orders.map(said) : []
     expect(orders).toHaveLength(expected.length)
     expect(expected.map((order, at) => misses(order, orders[at] ?? {}))).toEqual(expected.map(() => []))
@@ -203,19 +198,19 @@ describe('what others charted comes out as sent', () => {
   }
   it('given: status, times, lot, expiry, who', () => {
     const { administrations, observations } = outside('10-ras-given.hl7')
-    const [want] = of('10-ras-given.hl7')['administrations'] as Record<string, string | number>[]
+    const [want] = of('10-ras-given.hl7').administrations as Record<string, string | number>[]
     const [given] = administrations
     expect({ ...given }).toMatchObject({
-      status: want?.['status'],
-      startedAt: new Date(String(want?.['start'])).toISOString(),
-      endedAt: new Date(String(want?.['end'])).toISOString(),
-      lot: want?.['lot'],
-      expiry: want?.['expiry'],
-      by: want?.['by'],
+      status: want?.status,
+      startedAt: new Date(String(want?.start)).toISOString(),
+      endedAt: new Date(String(want?.end)).toISOString(),
+      lot: want?.lot,
+      expiry: want?.expiry,
+      by: want?.by,
     })
     const ms = Date.parse(given?.endedAt ?? '') - Date.parse(given?.startedAt ?? '')
-    expect(ms / 60_000).toBe(want?.['minutes'])
-    expect(observations).toHaveLength(Number(of('10-ras-given.hl7')['observations']))
+    expect(ms / 60_000).toBe(want?.minutes)
+    expect(observations).toHaveLength(Number(of('10-ras-given.hl7').observations))
   })
   it('refused: nothing was given, and why', () => {
     const [refused] = outside('11-ras-refused.hl7').administrations
@@ -223,7 +218,7 @@ describe('what others charted comes out as sent', () => {
     expect(refused?.startedAt).toBe(refused?.endedAt)
   })
   it('observations: what could not be obtained stays missing', () => {
-    const rows = of('12-oru-r01-bedside.hl7')['observations'] as unknown[][]
+    const rows = of('12-oru-r01-bedside.hl7').observations as unknown[][]
     const found = outside('12-oru-r01-bedside.hl7').observations
     expect(found).toHaveLength(rows.length)
     expect(
@@ -264,6 +259,6 @@ describe('frames in a byte stream', () => {
     const ids = frames.map((frame) =>
       frame.kind === 'message' ? new TextDecoder().decode(frame.bytes).split('|')[9] : frame.what,
     )
-    expect(ids).toEqual(of('17-mllp-two-frames.bin')['frames'])
+    expect(ids).toEqual(of('17-mllp-two-frames.bin').frames)
   })
 })
