@@ -1,0 +1,141 @@
+import { z } from 'zod'
+import { calculation } from '../calculation.ts'
+import { type Answer, Figure, workingOf } from '../lung-function/replay-input.ts'
+import { changeAgainstNoise } from './change-against-noise.ts'
+import { type DyspneaScale, dyspneaChange } from './dyspnea.ts'
+import { MEASURE_NAMES, type Measure } from './measures.ts'
+import { ENTRY_UNITS, type EntryField, plausible } from './plausibility.ts'
+import { PHASES } from './stop-rule-document.ts'
+import { judgeStopRules } from './stop-rules.ts'
+import { DEFAULT_VITAL_RANGES, hypotensionBelow, vitalRanges } from './vital-ranges.ts'
+
+const MeasureName = z.enum(MEASURE_NAMES as [Measure, ...Measure[]])
+const Values = z.partialRecord(MeasureName, Figure).default({})
+const Signs = z.record(z.string(), z.boolean()).default({})
+const Names = z.array(z.string()).default([])
+
+/** The stop rules for what was found now. */
+export const stopRules = calculation({
+  name: 'stop-rules',
+  purpose:
+    'Which stop rules speak for what was found now against before the treatment, what to do and whom to tell, and which rules lack a value.',
+  input: z.strictObject({
+    phase: z.enum(PHASES),
+    age_years: Figure.nullable().default(null),
+    medicines: Names,
+    conditions: Names,
+    devices: Names,
+    driving_gas: z.string().nullable().default(null),
+    limits: z.record(z.string(), Figure).default({}),
+    now: Values,
+    signs: Signs,
+    baseline: z.partialRecord(MeasureName, Figure).nullable().default(null),
+  }),
+  run: (given): Answer => {
+    const judged = judgeStopRules(
+      {
+        phase: given.phase,
+        ageYears: given.age_years,
+        medicines: given.medicines,
+        conditions: given.conditions,
+        devices: given.devices,
+        drivingGas: given.driving_gas,
+        limits: given.limits,
+      },
+      { values: given.now, signs: given.signs },
+      given.baseline === null ? null : { values: given.baseline, signs: {} },
+    )
+    return {
+      result: {
+        document_version: judged.documentVersion,
+        strongest: judged.strongest,
+        fired: judged.fired.map(({ sources: _, ...rule }) => rule),
+        cannot_run: judged.cannotRun,
+      },
+      working: workingOf([], {
+        steps: judged.fired.map(({ id, because }) => `${id}: ${because.join('; ')}`),
+        sources: judged.fired.flatMap(({ sources }) => sources),
+        cautions: judged.fired.flatMap(({ note }) => (note === null ? [] : [note])),
+      }),
+    }
+  },
+})
+
+/** Every published range for an age. */
+export const ranges = calculation({
+  name: 'vital-ranges',
+  purpose:
+    'Published resting ranges of vital signs for an age, set by set, and the systolic floor (mmHg) of PALS 2015.',
+  input: z.strictObject({ age_years: Figure }),
+  run: ({ age_years }): Answer => {
+    const found = vitalRanges(age_years)
+    const floor = hypotensionBelow(age_years)
+    return {
+      result: {
+        hypotension_below_mmHg: floor?.mmHg ?? null,
+        ranges: found.map(({ source: _, ...range }) => range),
+        medians: DEFAULT_VITAL_RANGES.medians.rows,
+      },
+      working: workingOf([], {
+        sources: [...found.map(({ source }) => source), ...(floor?.source ? [floor.source] : [])],
+        cautions: [DEFAULT_VITAL_RANGES.standing, DEFAULT_VITAL_RANGES.gapRule],
+      }),
+    }
+  },
+})
+
+const SCALES = {
+  'modified Borg': 'modified Borg',
+  'numeric 0-10': 'numeric 0-10',
+  numeric_0_10: 'numeric 0-10',
+} as const satisfies Record<string, DyspneaScale>
+
+/** Change of a breathlessness rating. */
+export const dyspnea = calculation({
+  name: 'dyspnea-change',
+  purpose: 'Change between two ratings of breathlessness by one scale, and whether it matters to patients.',
+  input: z.strictObject({
+    scale: z.enum(['modified Borg', 'numeric 0-10', 'numeric_0_10']),
+    before: Figure,
+    after: Figure,
+  }),
+  run: ({ scale, before, after }): Answer => {
+    const { change, direction, reachesImportant, sources } = dyspneaChange(SCALES[scale], before, after)
+    return {
+      result: { change, direction, reaches_mcid: reachesImportant },
+      working: workingOf([], { sources }),
+    }
+  },
+})
+
+/** A change against what the measurement wanders by itself. */
+export const noise = calculation({
+  name: 'change-against-noise',
+  purpose:
+    'Whether a change is larger than the noise of its measurement, and whether it matters to patients.',
+  input: z.strictObject({ measure: MeasureName, before: Figure, after: Figure }),
+  run: ({ measure, before, after }): Answer => {
+    const { sources, words, beyondNoise, ...rest } = changeAgainstNoise(measure, before, after)
+    return {
+      result: { ...rest, beyond_noise: beyondNoise },
+      working: workingOf([], { steps: [words], sources }),
+    }
+  },
+})
+
+/** Is a value entered worth a question? */
+export const plausibility = calculation({
+  name: 'plausibility',
+  purpose: 'Whether a value entered is worth a question for the age; nothing is ever changed.',
+  input: z.strictObject({
+    field: z.enum(Object.keys(ENTRY_UNITS) as [EntryField, ...EntryField[]]),
+    value: Figure,
+    age_years: Figure.nullable().default(null),
+  }),
+  run: ({ field, value, age_years }): Answer => {
+    const judged = plausible(field, value, age_years)
+    if (judged.ok) return { result: judged, working: workingOf([]) }
+    const { sources, ...result } = judged
+    return { result, working: workingOf([], { sources }) }
+  },
+})
