@@ -30,7 +30,7 @@ const Cup = z.strictObject({
 
 /** The nebulizer cups that the hospital keeps. */
 const Cups = z.strictObject({ cups: z.array(Cup).min(1), sources: StatedSources })
-type Cups = z.infer<typeof Cups>
+export type Cups = z.infer<typeof Cups>
 
 function check({ cups, sources }: Cups): DocumentProblem[] {
   return [
