@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest'
 /** Custom properties with a plain hexadecimal color, by theme, as they stand in tokens.css. */
 function themes(): Record<'day' | 'night', Record<string, string>> {
   const css = readFileSync(new URL('./tokens.css', import.meta.url), 'utf8')
-  const [day = '', night = ''] = css.split(':root[data-theme="night"]')
+  const [day = '', night = ''] = css.split('@media print')[0]?.split(':root[data-theme="night"]') ?? []
   const colors = (text: string) =>
     Object.fromEntries([...text.matchAll(/--([\w-]+): (#[0-9a-f]{6});/g)].map(([, name, hex]) => [name, hex]))
   return { day: colors(day), night: { ...colors(day), ...colors(night) } }

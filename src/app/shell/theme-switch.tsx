@@ -7,15 +7,19 @@ const NOTES = {
   'by the clock': 'night from 19:00 to 07:00',
 }
 
-/** Day, night, or by the clock. */
-export function ThemeSwitch() {
+/** Day, night, or by the clock; `brief` leaves out what each of them is like. */
+export function ThemeSwitch({ brief = false }: { readonly brief?: boolean }) {
   return (
     <Choice
       label="Light"
-      options={THEME_CHOICES.map((value) => ({ value, label: value, note: NOTES[value] }))}
+      options={THEME_CHOICES.map((value) => ({
+        value,
+        label: value,
+        note: brief ? undefined : NOTES[value],
+      }))}
       value={useThemeChoice()}
       onChange={chooseTheme}
-      tileRem={12}
+      tileRem={brief ? 6.5 : 12}
     />
   )
 }

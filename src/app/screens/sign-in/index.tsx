@@ -59,7 +59,7 @@ export function SignIn() {
       </form>
       <LeftBehindNotes />
       <div className="sign-in-foot">
-        <ThemeSwitch />
+        <ThemeSwitch brief />
       </div>
     </main>
   )
