@@ -147,7 +147,7 @@ export const SetUpChosen = defineKind({
         runMinutes: Figure,
         leavesCupMg: Figure.nullable(),
         reachesLungMg: Figure.nullable(),
-        inspiredOxygenPercent: Figure,
+        inspiredOxygenPercent: Figure.nullable(),
         runsHere: z.int().min(0),
       })
       .nullable(),

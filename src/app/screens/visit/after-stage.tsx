@@ -126,7 +126,7 @@ function PutBack({ bedside, rules, cupDueAt }: AfterStageProps) {
       bedAndBell,
       cupCare,
       cupDueAt,
-      tookOff: [...new Set(bedside.door.precautions.flatMap((precaution) => precaution.takeOff))],
+      tookOff: [...bedside.door.precautions.takeOff],
     })
   }
   return (
@@ -182,9 +182,9 @@ function PutBack({ bedside, rules, cupDueAt }: AfterStageProps) {
         value={cupCare}
         onChange={setCupCare}
       />
-      {bedside.door.precautions.length > 0 && (
+      {bedside.door.precautions.takeOff.length > 0 && (
         <Strip kind="note" word="Take off in this order:">
-          {bedside.door.precautions.flatMap((precaution) => precaution.takeOff).join(', ')}
+          {bedside.door.precautions.takeOff.join(', ')}
         </Strip>
       )}
       <Button gloved {...(bedAndBell && { 'aria-pressed': true })} onPress={() => setBedAndBell(!bedAndBell)}>

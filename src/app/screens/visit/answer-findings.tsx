@@ -1,11 +1,10 @@
 import { useState } from 'react'
+import type { BedsideFinding } from '../../../chart/bedside/finding.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { Strip, type StripKind } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
-import { Sources } from '../../parts/working.tsx'
-import type { BedsideFinding } from './bedside.ts'
 
 /** What was answered to a finding, by its code. */
 export type Answers = Readonly<Record<string, string>>
@@ -107,7 +106,14 @@ function AnswerOne({
           </Button>
         </>
       )}
-      <Sources sources={finding.sources} />
+      <section>
+        <h3>Where it is from</h3>
+        <ul className="lines">
+          {finding.sources.map((source) => (
+            <li key={source}>{source}</li>
+          ))}
+        </ul>
+      </section>
     </div>
   )
 }

@@ -14,7 +14,7 @@ export function DoorStage({ bedside, onNotGiven }: DoorStageProps) {
   const { act } = useDesk()
   const { door } = bedside
   const [answers, setAnswers] = useState<Answers>({})
-  const putOn = [...new Set(door.precautions.flatMap((precaution) => precaution.putOn))]
+  const { putOn } = door.precautions
   const [on, setOn] = useState<readonly string[]>([])
   const active = door.orderStatus === 'active'
   const open = unanswered(door.findings, answers)
@@ -26,8 +26,8 @@ export function DoorStage({ bedside, onNotGiven }: DoorStageProps) {
       findings: door.findings
         .filter(({ severity }) => severity !== 'note')
         .map(({ code, what }) => ({ code, what, answer: answers[code] ?? '' })),
-      precautions: door.precautions.map(({ code }) => code),
-      putOn,
+      precautions: [...door.precautions.names],
+      putOn: [...putOn],
       equipment: [...door.equipment],
     })
   return (
@@ -45,11 +45,11 @@ export function DoorStage({ bedside, onNotGiven }: DoorStageProps) {
         </Strip>
       )}
       <AnswerFindings findings={door.findings} answers={answers} onChange={setAnswers} />
-      {door.precautions.map((precaution) => (
-        <Strip key={precaution.code} kind="caution" word={`${precaution.name} precautions.`}>
-          {precaution.room}
+      {door.precautions.names.length > 1 && (
+        <Strip kind="caution" word={`Precautions: ${door.precautions.names.join(', ')}.`}>
+          {door.precautions.rooms.join('; ')}
         </Strip>
-      ))}
+      )}
       {putOn.length > 0 && (
         <MultiChoice
           label="Put on, in this order"

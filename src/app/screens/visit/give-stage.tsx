@@ -1,4 +1,6 @@
 import { useState } from 'react'
+import type { SetUpChoice, VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
+import type { StopSpoken } from '../../../chart/bedside/watch.ts'
 import type { Measurements } from '../../../chart/facts/measurements.ts'
 import { runElapsedMs, runPhase } from '../../../chart/folds/run.ts'
 import { lastMeasured } from '../../../chart/stages/measure.ts'
@@ -6,7 +8,7 @@ import { Button } from '../../parts/button.tsx'
 import { minutesInWords, minutesSeconds } from '../../parts/duration-text.ts'
 import { NumberEntry } from '../../parts/number-entry.tsx'
 import { Strip } from '../../parts/strip.tsx'
-import type { Bedside, ForecastView, SetUpChoice, StopSpoken } from './bedside.ts'
+import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
 import { EndSheet } from './end-sheet.tsx'
 import type { RuleFor } from './number-rules.ts'
@@ -116,7 +118,7 @@ function Running({ bedside, rules }: { readonly bedside: Bedside; readonly rules
   )
 }
 
-function expected(forecast: ForecastView | null): string {
+function expected(forecast: VisitForecast | null): string {
   if (!forecast?.ok) return 'gone; no forecast for this set-up'
   const { value, spread } = forecast.runMinutes
   const from = forecast.runsHere > 0 ? `, from ${forecast.runsHere} runs here` : ''

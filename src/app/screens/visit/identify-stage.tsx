@@ -1,10 +1,12 @@
 import { useState } from 'react'
+import type { Product } from '../../../chart/bedside/products.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
 import {
   compareMedicine,
   comparePatient,
   type Difference,
   type IdentifierSeen,
+  type ProductInHand,
 } from '../../../chart/stages/identify.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
@@ -13,7 +15,7 @@ import { HardStop } from '../../parts/hard-stop.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
 import { useScanner } from '../../parts/use-scanner.ts'
-import type { Bedside, Product } from './bedside.ts'
+import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
 type Refusal = {
@@ -228,7 +230,7 @@ function Medicines({ bedside, refuse }: PartProps) {
     by: 'scanned' | 'typed',
     code: string | null,
   ) => {
-    const compared = compareMedicine(terms, { ...chosen, expiry: until }, today)
+    const compared = compareMedicine(terms, inHand(chosen, until), today)
     setProduct(null)
     setExpiry('')
     setLot('')
@@ -236,7 +238,7 @@ function Medicines({ bedside, refuse }: PartProps) {
       await refuse('medicine', by, compared.differences)
       return
     }
-    for (const medicineId of chosen.medicineIds) {
+    for (const medicineId of [chosen.medicineId]) {
       await act('medicine-identified', {
         medicineId,
         productId: chosen.productId,
@@ -252,8 +254,8 @@ function Medicines({ bedside, refuse }: PartProps) {
     ({ part, medicineId }) =>
       part === 'medicine' && !visit.medicines.some(({ body }) => body.medicineId === medicineId),
   )
-  const likely = bedside.products.filter(({ medicineIds }) =>
-    medicineIds.some((id) => wanted.some(({ medicineId }) => medicineId === id)),
+  const likely = bedside.products.filter((each) =>
+    wanted.some(({ medicineId }) => medicineId === each.medicineId),
   )
   return (
     <div className="stack stack-wide">
@@ -298,4 +300,10 @@ function Medicines({ bedside, refuse }: PartProps) {
       </div>
     </div>
   )
+}
+
+/** A product of the list with the expiry read off it. Everything on the list is for inhalation. */
+function inHand(product: Product, expiry: string): ProductInHand {
+  const { productId, medicineId, text, strength } = product
+  return { productId, medicineIds: [medicineId], text, strength, route: 'inhalation', expiry }
 }

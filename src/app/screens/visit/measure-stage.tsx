@@ -1,4 +1,5 @@
 import { useState } from 'react'
+import type { Score } from '../../../chart/bedside/watch.ts'
 import { lastMeasured, measureDemands } from '../../../chart/stages/measure.ts'
 import { Button } from '../../parts/button.tsx'
 import { Figure } from '../../parts/figure.tsx'
@@ -23,12 +24,7 @@ export function MeasureStage({ bedside, rules }: { readonly bedside: Bedside; re
   return (
     <div className="stack stack-wide">
       <MeasurementsForm when="before" draft={draft} onChange={setDraft} rules={rules} />
-      {score && (
-        <div className="row">
-          <Figure name={score.name} worked={score.worked} digits={2} />
-          <p>{score.words}</p>
-        </div>
-      )}
+      {score && <ScoreLine score={score} />}
       <div className="row row-apart">
         <p className="quiet">
           {open.length > 0 &&
@@ -43,6 +39,18 @@ export function MeasureStage({ bedside, rules }: { readonly bedside: Bedside; re
           Keep these
         </Button>
       </div>
+    </div>
+  )
+}
+
+/** The early-warning score with its working, or how a child lies in the published ranges of the age. */
+function ScoreLine({ score }: { readonly score: Score }) {
+  if (score.kind === 'by age') return <p role="status">{score.words}</p>
+  const { total, words } = score.news2
+  return (
+    <div className="row" role="status">
+      {total && <Figure name="NEWS2" worked={total} unit="" />}
+      <p>{words}</p>
     </div>
   )
 }

@@ -1,8 +1,8 @@
+import type { VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
 import { LineChart } from '../../parts/line-chart.tsx'
-import type { ForecastView } from './bedside.ts'
 
 type RunCurveProps = {
-  readonly forecast: Extract<ForecastView, { ok: true }>
+  readonly forecast: Extract<VisitForecast, { ok: true }>
   /** Minutes of mist so far. */
   readonly minutes: number
 }
@@ -38,7 +38,7 @@ export function RunCurve({ forecast, minutes }: RunCurveProps) {
   )
 }
 
-function likelyAt(curve: Extract<ForecastView, { ok: true }>['curve'], minutes: number): number {
+function likelyAt(curve: Extract<VisitForecast, { ok: true }>['curve'], minutes: number): number {
   const after = curve.findIndex((point) => point.minutes >= minutes)
   const [from, to] = [curve[Math.max(0, after - 1)], after < 0 ? curve.at(-1) : curve[after]]
   if (!from || !to) return 0

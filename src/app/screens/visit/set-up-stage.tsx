@@ -1,4 +1,7 @@
 import { useDeferredValue, useMemo, useState } from 'react'
+import type { SetUpAdvice } from '../../../chart/bedside/advise-set-up.ts'
+import type { BedsideFinding } from '../../../chart/bedside/finding.ts'
+import type { SetUpChoice, VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
 import { GASES, INTERFACES } from '../../../chart/facts/visit.ts'
 import type { BodyOf } from '../../../chart/registry.ts'
 import { Button } from '../../parts/button.tsx'
@@ -8,7 +11,7 @@ import { Figure } from '../../parts/figure.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { Sources } from '../../parts/working.tsx'
 import { AnswerFindings, type Answers, unanswered } from './answer-findings.tsx'
-import type { Bedside, BedsideFinding, ForecastView, SetUpChoice, SetUpView } from './bedside.ts'
+import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
 const POSITIONS: readonly SetUpChoice['position'][] = ['sitting up', 'semi-upright', 'lying', 'on a lap']
@@ -102,7 +105,7 @@ export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {
   )
 }
 
-function Forecast({ forecast }: { readonly forecast: ForecastView }) {
+function Forecast({ forecast }: { readonly forecast: VisitForecast }) {
   if (!forecast.ok)
     return (
       <Strip kind="note" word="No forecast:">
@@ -115,7 +118,6 @@ function Forecast({ forecast }: { readonly forecast: ForecastView }) {
         <Figure name="Run time" worked={forecast.runMinutes} />
         {forecast.leavesCupMg && <Figure name="Leaves the cup" worked={forecast.leavesCupMg} />}
         {forecast.reachesLungMg && <Figure name="Reaches the lung" worked={forecast.reachesLungMg} />}
-        <Figure name="Inspired oxygen" worked={forecast.inspiredOxygenPercent} />
       </div>
       <p className="quiet small">
         {forecast.runsHere > 0
@@ -127,14 +129,14 @@ function Forecast({ forecast }: { readonly forecast: ForecastView }) {
   )
 }
 
-function figures(forecast: ForecastView): BodyOf<'set-up-chosen'>['forecast'] {
+function figures(forecast: VisitForecast): BodyOf<'set-up-chosen'>['forecast'] {
   if (!forecast.ok) return null
-  const { runMinutes, leavesCupMg, reachesLungMg, inspiredOxygenPercent, runsHere } = forecast
+  const { runMinutes, leavesCupMg, reachesLungMg, runsHere } = forecast
   return {
     runMinutes: figure(runMinutes, 'min'),
     leavesCupMg: leavesCupMg && figure(leavesCupMg, 'mg'),
     reachesLungMg: reachesLungMg && figure(reachesLungMg, 'mg'),
-    inspiredOxygenPercent: figure(inspiredOxygenPercent, '%'),
+    inspiredOxygenPercent: null,
     runsHere,
   }
 }
@@ -144,7 +146,7 @@ function figure({ value, spread }: { value: number; spread?: { low: number; high
 }
 
 /** What was chosen otherwise than advised, as findings that want a reason. */
-function departuresFrom(view: SetUpView, choice: SetUpChoice): BedsideFinding[] {
+function departuresFrom(view: SetUpAdvice, choice: SetUpChoice): BedsideFinding[] {
   const { advised } = view
   const departures: BedsideFinding[] = []
   if (choice.interface !== advised.interface) {
@@ -153,7 +155,7 @@ function departuresFrom(view: SetUpView, choice: SetUpChoice): BedsideFinding[] 
       severity: 'caution',
       what: `${choice.interface} instead of ${advised.interface}.`,
       why: view.because.join(' '),
-      sources: view.sources,
+      sources: view.sources.map(({ cite }) => cite),
     })
   }
   if (choice.gas !== advised.gas) {
@@ -162,7 +164,7 @@ function departuresFrom(view: SetUpView, choice: SetUpChoice): BedsideFinding[] 
       severity: 'caution',
       what: `${choice.gas} instead of ${advised.gas}.`,
       why: view.gasBecause.join(' '),
-      sources: view.sources,
+      sources: view.sources.map(({ cite }) => cite),
     })
   }
   return departures

@@ -1,11 +1,11 @@
 import { useState } from 'react'
+import type { StopSpoken } from '../../../chart/bedside/watch.ts'
 import { Button } from '../../parts/button.tsx'
 import { HardStop } from '../../parts/hard-stop.tsx'
 import { MultiChoice } from '../../parts/multi-choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
 import { Sources } from '../../parts/working.tsx'
-import type { StopSpoken } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
 /** What a person may see that no figure shows. */

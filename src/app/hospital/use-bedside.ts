@@ -1,0 +1,62 @@
+import { useMemo } from 'react'
+import { adviseSetUp } from '../../chart/bedside/advise-set-up.ts'
+import { atTheDoor } from '../../chart/bedside/at-the-door.ts'
+import { forecastVisit } from '../../chart/bedside/forecast-visit.ts'
+import { planCup } from '../../chart/bedside/plan-cup.ts'
+import { productsFor } from '../../chart/bedside/products.ts'
+import { changesBetween, scoreOf, stopsFor } from '../../chart/bedside/watch.ts'
+import { CUPS } from '../../chart/documents/cups.ts'
+import { ISOLATION } from '../../chart/documents/isolation.ts'
+import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
+import { lastMeasured } from '../../chart/stages/measure.ts'
+import { readMedicineScan, readWristband } from '../../exchange/gs1/scan.ts'
+import { useDocument, useSite } from '../local/hooks.ts'
+import type { Bedside } from '../screens/visit/bedside.ts'
+import { useDesk } from '../screens/visit/desk.ts'
+
+/** What the clinical rooms say of the visit in hand, by the documents in force. Asked anew when a fact is added. */
+export function useBedside(): Bedside {
+  const { chart, visit, order, patient, terms, today, now } = useDesk()
+  const codes = useDocument(MEDICINE_CODES)
+  const cups = useDocument(CUPS)
+  const isolation = useDocument(ISOLATION)
+  const site = useSite()
+  // What the door says follows the chart and the minute, not every tick of the timer.
+  const minute = `${now.slice(0, 16)}:00.000Z`
+  const { revision } = chart
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the chart stays the same object; its revision tells of change
+  return useMemo(() => {
+    const medicineIds = terms.medicines
+      .filter(({ part }) => part === 'medicine')
+      .flatMap(({ medicineId }) => medicineId ?? [])
+    const inHand = visit.medicines.flatMap(
+      ({ body }) => codes.products.find(({ productId }) => productId === body.productId) ?? [],
+    )
+    const before = lastMeasured(visit, 'before')?.values ?? {}
+    const after = lastMeasured(visit, 'after')?.values ?? {}
+    const prepared = visit.prepared?.body ?? null
+    return {
+      door: atTheDoor(chart, order, { isolation, site }, visit.run.startedAt ?? minute),
+      products: codes.products.length === 0 ? [] : productsFor(codes, medicineIds),
+      readWristband: (scan) => readWristband(scan, today, site.scannerSeparatorSubstitute),
+      readMedicine: (scan) => {
+        const read = readMedicineScan(scan, today, site.scannerSeparatorSubstitute)
+        if (!read.ok) return read
+        const product = codes.products.find(({ gtins }) => gtins.includes(read.gtin))
+        if (!product) return { ok: false, what: `Product ${read.gtin} is not on this hospital’s list.` }
+        return { ok: true, product, gtin: read.gtin, lot: read.lot, expiry: read.expiry }
+      },
+      prepare: () => planCup(terms, inHand),
+      setUp: () => adviseSetUp(before, patient, medicineIds, cups, minute),
+      forecast: (choice) => forecastVisit(choice, prepared, patient, cups, minute),
+      stops: (values) =>
+        stopsFor('during', values, before, patient, {
+          medicineIds,
+          gas: visit.setUp?.body.gas ?? null,
+          at: minute,
+        }),
+      score: (values) => scoreOf(values, patient, minute),
+      changes: () => changesBetween(before, after),
+    }
+  }, [chart, revision, visit, order, patient, terms, today, minute, codes, cups, isolation, site])
+}
