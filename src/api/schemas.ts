@@ -138,15 +138,50 @@ export const NewPerson = z.strictObject({
     .regex(/^[a-z][a-z0-9_]{2,29}$/, 'small letters, digits and _, beginning with a letter'),
   name: z.string().trim().min(1).max(200),
   role: Role.exclude(['system']),
+  /** What they are signed off to do alone. */
+  signedOffFor: z.array(z.string().max(80)).default([]),
   password: z.string().min(1).max(256),
 })
 
 /** POST /api/people/active: lets somebody in no more, or again. */
 export const PersonActive = z.strictObject({ personId: z.string().min(1), active: z.boolean() })
 
+/** POST /api/people/password: a new password for somebody who lost theirs; ends their sessions. */
+export const GivePassword = z.strictObject({
+  personId: z.string().min(1).max(80),
+  password: z.string().min(1).max(256),
+})
+
+/** POST /api/password: a new password for oneself; ends all sessions, this one too. */
+export const ChangePassword = z.strictObject({
+  password: z.string().min(1).max(256),
+  newPassword: z.string().min(1).max(256),
+})
+
 /** GET /api/people. */
 export const PeopleList = z.strictObject({
   people: z.array(
     z.strictObject({ personId: z.string(), name: z.string(), role: z.string(), active: z.boolean() }),
   ),
+})
+
+/** GET /api/access-log?after=N&limit=M&personId=P: who looked at, printed or took out what, in order. */
+export const AccessLogQuery = z.strictObject({
+  after: z.coerce.number().int().min(0).default(0),
+  limit: z.coerce.number().int().min(1).max(2000).default(500),
+  personId: z.string().min(1).max(80).optional(),
+})
+export const AccessLog = z.strictObject({
+  notes: z.array(
+    z.strictObject({
+      sequence: z.int(),
+      at: Instant,
+      personId: z.string(),
+      what: z.string(),
+      about: z.string().nullable(),
+      requestId: z.string(),
+    }),
+  ),
+  /** The first note that was changed or taken out; null while the list holds. Looked for only from the first page. */
+  brokenAt: z.int().nullable(),
 })

@@ -10,6 +10,8 @@ export const ACTS = [
   'export',
   'read people',
   'change people',
+  'read access log',
+  'read metrics',
 ] as const
 export type Act = (typeof ACTS)[number]
 
@@ -74,6 +76,8 @@ export const MAY_DO: Readonly<Record<Act, readonly Role[]>> = {
   export: ['lead', 'administrator'],
   'read people': ['lead', 'administrator'],
   'change people': ['administrator'],
+  'read access log': ['lead', 'administrator'],
+  'read metrics': ['administrator'],
 }
 
 /** May a role write a fact of this kind? A kind that is not known grants nothing. */

@@ -2,21 +2,22 @@ import { randomUUID } from 'node:crypto'
 import helmet from '@fastify/helmet'
 import rateLimit from '@fastify/rate-limit'
 import Fastify, { type FastifyBaseLogger, type FastifyInstance, type FastifyRequest } from 'fastify'
-import {
-  hasZodFastifySchemaValidationErrors,
-  serializerCompiler,
-  validatorCompiler,
-} from 'fastify-type-provider-zod'
+import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod'
 import { type Act, mayDo } from '../chart/permissions.ts'
+import type { Door } from '../exchange/receive.ts'
 import type { Ledger } from '../store/ledger.ts'
-import type { MessageDoor } from './door.ts'
+import { tellError, tellErrors } from './errors.ts'
+import { headers } from './headers.ts'
 import { LiveChart } from './live-chart.ts'
+import { measure } from './measure.ts'
 import type { People, SignedIn } from './people.ts'
 import { isLocked, notAllowed, notSignedIn, Problem } from './problem.ts'
+import { accessRoutes } from './routes/access.ts'
 import { exportRoutes } from './routes/exports.ts'
 import { factRoutes } from './routes/facts.ts'
 import { handoverRoutes } from './routes/handovers.ts'
 import { healthRoutes } from './routes/health.ts'
+import { liveRoutes } from './routes/live.ts'
 import { messageRoutes } from './routes/messages.ts'
 import { peopleRoutes } from './routes/people.ts'
 import { sessionRoutes } from './routes/session.ts'
@@ -27,13 +28,15 @@ export type ServerParts = {
   readonly ledger: Ledger
   readonly people: People
   readonly facility: string
-  readonly door: MessageDoor
+  readonly door: Door
   readonly nowMs: () => number
   /** Where the built app lies; null serves the API only. */
   readonly appFolder: string | null
   readonly lockAfterMinutes: number
   /** True behind TLS: then browsers are told to come by https only. */
   readonly secure: boolean
+  /** Where people reach the server, when a proxy in front of it goes by another name. */
+  readonly publicUrl?: string
   readonly logger: FastifyBaseLogger | false
 }
 
@@ -47,7 +50,12 @@ export type Context = ServerParts & {
     more?: { readonly evenLocked?: boolean },
   ) => Promise<SignedIn>
   /** Notes that somebody looked at or took out something. */
-  readonly note: (request: FastifyRequest, who: SignedIn, what: string, about?: string) => Promise<void>
+  readonly note: (
+    request: FastifyRequest,
+    who: Pick<SignedIn, 'personId'>,
+    what: string,
+    about?: string,
+  ) => Promise<void>
 }
 
 /** The largest request that is taken [bytes]. */
@@ -59,24 +67,29 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     bodyLimit: BODY_LIMIT,
     genReqId: () => randomUUID(),
     disableRequestLogging: true,
-    trustProxy: parts.secure,
+    // A proxy that ends TLS stands on this machine or beside it; what strangers say of themselves is not believed.
+    trustProxy: parts.secure ? ['loopback', 'linklocal', 'uniquelocal'] : false,
+    frameworkErrors: (error, request, reply) => void tellError(error, request, reply),
   })
   app.setValidatorCompiler(validatorCompiler)
   app.setSerializerCompiler(serializerCompiler)
   await app.register(helmet, headers(parts.secure))
   await app.register(rateLimit, { global: false })
   logRequests(app)
-  refuseOtherSites(app)
+  refuseOtherSites(app, parts.publicUrl)
   tellErrors(app)
   const context = contextOf(parts)
+  const metrics = measure(app, parts.ledger)
   for (const routes of [
     sessionRoutes,
     factRoutes,
+    liveRoutes,
     messageRoutes,
     handoverRoutes,
     exportRoutes,
     peopleRoutes,
-    healthRoutes,
+    accessRoutes,
+    healthRoutes(metrics),
   ]) {
     await app.register((scope, _options, done) => {
       routes(scope, context)
@@ -88,53 +101,28 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
 }
 
 function contextOf(parts: ServerParts): Context {
+  const { people, facility, ledger, nowMs } = parts
+  const note: Context['note'] = (request, { personId }, what, about) =>
+    ledger.noteAccess({
+      facility,
+      at: new Date(nowMs()).toISOString(),
+      person_id: personId,
+      what,
+      about: about ?? null,
+      request_id: request.id,
+    })
   return {
     ...parts,
-    chart: new LiveChart(parts.ledger, parts.facility),
+    chart: new LiveChart(ledger, facility),
+    note,
     allow: async (request, act, more = {}) => {
-      const who = await parts.people.who(request.headers.cookie ?? '')
-      if (!who || who.facility !== parts.facility) throw notSignedIn()
+      const who = await people.who(request.headers.cookie ?? '')
+      if (!who || who.facility !== facility) throw notSignedIn()
       if (who.locked && !more.evenLocked) throw isLocked()
-      if (act !== null && !mayDo(who.role, act)) throw notAllowed(`A ${who.role} may not ${act}.`)
-      return who
+      if (act === null || mayDo(who.role, act)) return who
+      await note(request, who, 'refused', act)
+      throw notAllowed(`A ${who.role} may not ${act}.`)
     },
-    note: (request, who, what, about) =>
-      parts.ledger.noteAccess({
-        facility: parts.facility,
-        at: new Date(parts.nowMs()).toISOString(),
-        person_id: who.personId,
-        what,
-        about: about ?? null,
-        request_id: request.id,
-      }),
-  }
-}
-
-/**
- * Scripts come from here alone. Styles may stand in attributes, because the component library sets positions so.
- * Without TLS nothing asks for https: a tablet on a local address would get blank pages.
- */
-function headers(secure: boolean) {
-  return {
-    contentSecurityPolicy: {
-      useDefaults: false,
-      directives: {
-        'default-src': ["'self'"],
-        'script-src': ["'self'", "'wasm-unsafe-eval'"],
-        'style-src': ["'self'", "'unsafe-inline'"],
-        'img-src': ["'self'", 'data:', 'blob:'],
-        'connect-src': ["'self'"],
-        'worker-src': ["'self'", 'blob:'],
-        'object-src': ["'none'"],
-        'base-uri': ["'none'"],
-        'form-action': ["'self'"],
-        'frame-ancestors': ["'none'"],
-        ...(secure && { 'upgrade-insecure-requests': [] }),
-      },
-    },
-    strictTransportSecurity: secure ? { maxAge: 31_536_000, includeSubDomains: true } : false,
-    referrerPolicy: { policy: 'no-referrer' as const },
-    crossOriginEmbedderPolicy: false,
   }
 }
 
@@ -150,63 +138,20 @@ function logRequests(app: FastifyInstance): void {
 }
 
 /** A change may only be asked for by our own pages: other sites' forms and scripts are refused by their origin. */
-function refuseOtherSites(app: FastifyInstance): void {
+function refuseOtherSites(app: FastifyInstance, publicUrl: string | undefined): void {
+  const publicHost = publicUrl === undefined ? undefined : new URL(publicUrl).host
   app.addHook('onRequest', async (request, reply) => {
     reply.header('x-request-id', request.id)
     if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store')
     if (['GET', 'HEAD', 'OPTIONS'].includes(request.method)) return
     const { origin, host } = request.headers
     const site = request.headers['sec-fetch-site']
-    const sameOrigin = origin === undefined || (URL.canParse(origin) && new URL(origin).host === host)
-    if (sameOrigin && (site === undefined || site === 'same-origin' || site === 'none')) return
+    const from = origin === undefined ? undefined : URL.canParse(origin) ? new URL(origin).host : null
+    const ours = from === undefined || (from !== null && (from === host || from === publicHost))
+    if (ours && (site === undefined || site === 'same-origin' || site === 'none')) return
     throw new Problem(403, 'other-site', {
       what: 'This was asked for by another site.',
       todo: 'Do it from the app itself.',
     })
-  })
-}
-
-function tellErrors(app: FastifyInstance): void {
-  app.setErrorHandler((error, request, reply) => {
-    const problem = problemOf(error)
-    if (problem.status >= 500) request.log.error({ err: error }, 'fault')
-    return reply.code(problem.status).send(problem.body(request.id))
-  })
-}
-
-function problemOf(error: unknown): Problem {
-  if (error instanceof Problem) return error
-  if (hasZodFastifySchemaValidationErrors(error)) {
-    const fields = error.validation.map(({ instancePath, message }) => ({
-      where: instancePath.replace(/^\//, '').replaceAll('/', '.') || '(whole)',
-      what: message ?? 'not as it must be',
-    }))
-    return new Problem(400, 'not-valid', {
-      what: 'The request is not as it must be.',
-      todo: 'Mend the fields that are named and send it again.',
-      fields,
-    })
-  }
-  const status =
-    typeof error === 'object' && error !== null && 'statusCode' in error ? Number(error.statusCode) : 500
-  if (status === 413)
-    return new Problem(413, 'too-large', {
-      what: 'That is larger than is taken at once.',
-      todo: 'Send it in parts.',
-    })
-  if (status === 429)
-    return new Problem(429, 'too-often', {
-      what: 'That was tried too often.',
-      todo: 'Wait a few minutes and try again.',
-    })
-  if (status >= 400 && status < 500)
-    return new Problem(status, 'not-read', {
-      what: 'The request could not be read.',
-      todo: 'Send JSON as the app does.',
-    })
-  return new Problem(500, 'fault', {
-    what: 'Something went wrong here.',
-    kept: 'What was stored before is safe.',
-    todo: 'Try again; if it stays so, give the administrator the request id.',
   })
 }

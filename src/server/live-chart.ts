@@ -10,19 +10,23 @@ export class LiveChart {
   readonly #facility: string
   readonly #chart = new Chart()
   #upTo = 0
-  #catchingUp: Promise<void> | null = null
+  #turn: Promise<void> = Promise.resolve()
 
   constructor(ledger: Ledger, facility: string) {
     this.#ledger = ledger
     this.#facility = facility
   }
 
-  /** The chart with everything that is stored now. */
+  /** The number of the last entry that is in the chart. */
+  get upTo(): number {
+    return this.#upTo
+  }
+
+  /** The chart with everything that is stored when it is asked for. One catch-up at a time, each with its own look. */
   async now(): Promise<Chart> {
-    this.#catchingUp ??= this.#catchUp().finally(() => {
-      this.#catchingUp = null
-    })
-    await this.#catchingUp
+    const turn = this.#turn.then(() => this.#catchUp())
+    this.#turn = turn.catch(() => undefined)
+    await turn
     return this.#chart
   }
 

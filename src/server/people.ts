@@ -1,9 +1,16 @@
-import { type BetterAuthOptions, betterAuth } from 'better-auth'
-import { getMigrations } from 'better-auth/db/migration'
-import { username } from 'better-auth/plugins/username'
 import type { Role } from '../chart/fact.ts'
 import type { OpenDatabase } from '../store/database.ts'
-import { hashSecret, PASSWORD_LENGTH, secretMatches } from './passwords.ts'
+import type { PersonRow } from '../store/schema.ts'
+import { hashSecret, secretMatches } from './passwords.ts'
+import {
+  isRefusal,
+  libraryName,
+  type PeopleConfig,
+  type SignInLibrary,
+  signInLibrary,
+} from './sign-in-library.ts'
+import { Sittings } from './sittings.ts'
+import { countPasswordTry, countPinTry, forgetPinTries, forgetTries, PIN_TRIES, waitNow } from './tries.ts'
 
 /** Somebody signed in. */
 export type SignedIn = {
@@ -14,61 +21,37 @@ export type SignedIn = {
   readonly facility: string
   readonly pinSet: boolean
   readonly locked: boolean
+  /** Since when the screen is locked [ms since 1970]; null while it is not. */
+  readonly lockedAtMs: number | null
 }
 
-export type PeopleConfig = {
-  readonly secret: string
-  /** Where the server is reached, for cookies: with https they are sent over TLS only. */
-  readonly baseUrl: string
-  readonly idleMinutes: number
-  readonly longestHours: number
-}
+/** What became of a sign-in. `wait`: too many wrong tries; the next is looked at then. `stopped`: none is any more. */
+export type SignInOutcome =
+  | { readonly kind: 'in'; readonly who: SignedIn; readonly cookies: readonly string[] }
+  | { readonly kind: 'wrong' | 'stopped' }
+  | { readonly kind: 'wait'; readonly ms: number }
 
-/** Wrong PINs in a row after which only the password unlocks. Common practice, no source. */
-const PIN_TRIES = 5
-
-function options(open: OpenDatabase, { secret, baseUrl, longestHours }: PeopleConfig) {
-  return {
-    database: { db: open.db, type: open.kind },
-    secret,
-    baseURL: baseUrl,
-    emailAndPassword: {
-      enabled: true,
-      autoSignIn: false,
-      minPasswordLength: PASSWORD_LENGTH.least,
-      maxPasswordLength: PASSWORD_LENGTH.most,
-      password: { hash: hashSecret, verify: ({ hash, password }) => secretMatches(hash, password) },
-    },
-    session: { expiresIn: longestHours * 3600, disableSessionRefresh: true },
-    advanced: {
-      defaultCookieAttributes: { sameSite: 'strict', httpOnly: true },
-      useSecureCookies: baseUrl.startsWith('https'),
-    },
-    plugins: [username({ maxUsernameLength: 80 })],
-    telemetry: { enabled: false },
-    logger: { disabled: true },
-  } satisfies BetterAuthOptions
-}
+type Listed = { personId: string; name: string; role: string; active: boolean }
 
 /** Sign-in, sessions, locks and PINs. Passwords and sessions are the library's; roles and locks are ours. */
 export class People {
   readonly #open: OpenDatabase
-  readonly #config: PeopleConfig
-  readonly #auth: ReturnType<typeof betterAuth<ReturnType<typeof options>>>
+  readonly #library: SignInLibrary
+  readonly #sittings: Sittings
   readonly #nowMs: () => number
 
   private constructor(open: OpenDatabase, config: PeopleConfig, nowMs: () => number) {
     this.#open = open
-    this.#config = config
     this.#nowMs = nowMs
-    this.#auth = betterAuth(options(open, config))
+    this.#library = signInLibrary(open, config)
+    this.#sittings = new Sittings(open, config, nowMs)
   }
 
-  /** Brings the library's own tables up to date and opens. */
+  /** Opens on a database that is up to date (see migrate). */
   static async open(open: OpenDatabase, config: PeopleConfig, nowMs: () => number): Promise<People> {
-    const { runMigrations } = await getMigrations(options(open, config))
-    await runMigrations()
-    return new People(open, config, nowMs)
+    const people = new People(open, config, nowMs)
+    await people.#library.$context
+    return people
   }
 
   /** Adds somebody who may sign in. The password is checked by whoever calls (see passwordProblem). */
@@ -79,186 +62,201 @@ export class People {
     role: Role
     password: string
   }): Promise<void> {
-    const { user } = await this.#auth.api.signUpEmail({
-      body: {
-        email: `${person.personId}@${person.facility}.invalid`,
-        name: person.name,
-        password: person.password,
-        username: person.personId,
-      },
+    const { facility, personId, name, role, password } = person
+    const email = `${personId}@${facility.toLowerCase().replace(/[^a-z0-9-]/g, '-')}.invalid`
+    const { user } = await this.#library.api.signUpEmail({
+      body: { email, name, password, username: libraryName(facility, personId) },
     })
-    await this.#open.db
-      .insertInto('person')
-      .values({
-        facility: person.facility,
-        person_id: person.personId,
-        user_id: user.id,
-        name: person.name,
-        role: person.role,
-        active: 1,
-        pin_hash: null,
-        pin_tries: 0,
-      })
-      .execute()
+    const row = { facility, person_id: personId, user_id: user.id, name, role, active: 1 }
+    const tries = { pin_hash: null, pin_tries: 0, password_tries: 0, password_tried_at: null }
+    try {
+      await this.#open.db
+        .insertInto('person')
+        .values({ ...row, ...tries })
+        .execute()
+    } catch (error) {
+      // A user without a person could never sign in, and would keep the name from being given again.
+      await (await this.#library.$context).internalAdapter.deleteUser(user.id)
+      throw error
+    }
   }
 
-  async list(facility: string): Promise<{ personId: string; name: string; role: string; active: boolean }[]> {
+  async list(facility: string): Promise<Listed[]> {
     const rows = await this.#open.db
       .selectFrom('person')
       .selectAll()
       .where('facility', '=', facility)
       .orderBy('name')
       .execute()
-    return rows.map(({ person_id, name, role, active }) => ({
-      personId: person_id,
-      name,
-      role,
-      active: active === 1,
-    }))
+    return rows.map(listed)
+  }
+
+  /** Somebody who may, or might once, sign in; null when there is nobody of this name. */
+  async find(facility: string, personId: string): Promise<Listed | null> {
+    const row = await this.#row(facility, personId)
+    return row ? listed(row) : null
   }
 
   /** Signs somebody out everywhere and lets them in no more, or lets them in again. */
   async setActive(facility: string, personId: string, active: boolean): Promise<boolean> {
-    const row = await this.#open.db
-      .updateTable('person')
-      .set({ active: active ? 1 : 0 })
-      .where('facility', '=', facility)
-      .where('person_id', '=', personId)
-      .returning('user_id')
-      .executeTakeFirst()
-    return row !== undefined
+    const row = await this.#row(facility, personId)
+    if (!row) return false
+    await this.#set(row, { active: active ? 1 : 0 })
+    if (!active) await this.#sittings.endAll(row.user_id)
+    return true
   }
 
-  /** The cookies of a new session, or null when name and password do not agree or the person is not active. */
-  async signIn(name: string, password: string): Promise<readonly string[] | null> {
+  /** Gives somebody a new password, ends their sessions and forgets wrong tries; false when there is nobody of this name. */
+  async setPassword(facility: string, personId: string, password: string): Promise<boolean> {
+    const row = await this.#row(facility, personId)
+    if (!row) return false
+    const { internalAdapter } = await this.#library.$context
+    await internalAdapter.updatePassword(row.user_id, await hashSecret(password))
+    await this.#sittings.endAll(row.user_id)
+    await forgetTries(this.#open.db, { facility, personId })
+    return true
+  }
+
+  /** Signs in with name and password; a session of its own, and never one for somebody who is not active. */
+  async signIn(facility: string, personId: string, password: string): Promise<SignInOutcome> {
+    const row = await this.#row(facility, personId)
+    const wait = row ? waitNow(row, this.#nowMs()) : 0
+    if (wait === null) return { kind: 'stopped' }
+    if (wait > 0) return { kind: 'wait', ms: wait }
+    if (row) await countPasswordTry(this.#open.db, { facility, personId }, this.#now())
+    const cookies = await this.#tryPassword(facility, personId, password)
+    if (cookies === null || !row) return { kind: 'wrong' }
+    await forgetTries(this.#open.db, { facility, personId })
+    const session = await this.#session(cookies.map((cookie) => cookie.split(';')[0]).join('; '))
+    if (!session) throw new Error('a session that was just made was not found')
+    if (row.active !== 1) {
+      await this.#sittings.end(session.sessionId)
+      return { kind: 'wrong' }
+    }
+    await this.#sittings.begin(facility, session.sessionId)
+    return { kind: 'in', cookies, who: signedIn(row, session.sessionId, null) }
+  }
+
+  async #tryPassword(facility: string, personId: string, password: string): Promise<string[] | null> {
     try {
-      const { headers } = await this.#auth.api.signInUsername({
-        body: { username: name, password },
+      const { headers } = await this.#library.api.signInUsername({
+        body: { username: libraryName(facility, personId), password },
         returnHeaders: true,
       })
-      const cookies = headers.getSetCookie()
-      const signedIn = await this.who(cookies.map((cookie) => cookie.split(';')[0]).join('; '))
-      return signedIn ? cookies : null
+      return headers.getSetCookie()
     } catch (error) {
       if (isRefusal(error)) return null
       throw error
     }
   }
 
+  /** Ends the session of a cookie, if it has one, and gives the cookies that make a browser forget it. */
   async signOut(cookie: string): Promise<readonly string[]> {
-    const { headers } = await this.#auth.api.signOut({
+    const session = await this.#session(cookie)
+    const { headers } = await this.#library.api.signOut({
       headers: new Headers({ cookie }),
       returnHeaders: true,
     })
+    if (session) await this.#sittings.end(session.sessionId)
     return headers.getSetCookie()
   }
 
-  /** Who a cookie belongs to; null for nobody, for a session idle too long, and for a person no longer active. */
+  /** Who a cookie belongs to; null for nobody, for a session that has ended, and for a person no longer active. */
   async who(cookie: string): Promise<SignedIn | null> {
-    const found = await this.#auth.api.getSession({ headers: new Headers({ cookie }) })
-    if (!found) return null
-    const { db } = this.#open
-    const person = await db
+    const session = await this.#session(cookie)
+    if (!session) return null
+    const row = await this.#open.db
       .selectFrom('person')
       .selectAll()
-      .where('user_id', '=', found.user.id)
+      .where('user_id', '=', session.userId)
       .executeTakeFirst()
-    if (person?.active !== 1) return null
-    const sitting = await this.#sitting(found.session.id)
-    if (sitting === null) return null
-    return {
-      sessionId: found.session.id,
-      personId: person.person_id,
-      name: person.name,
-      role: person.role as Role,
-      facility: person.facility,
-      pinSet: person.pin_hash !== null,
-      locked: sitting.locked === 1,
-    }
+    if (row?.active !== 1) return null
+    const sitting = await this.#sittings.at(row.facility, session.sessionId)
+    if (sitting !== null) return signedIn(row, session.sessionId, sitting.lockedAtMs)
+    await this.#sittings.end(session.sessionId)
+    return null
   }
 
-  /** Marks the session as used now; null when it was idle too long. */
-  async #sitting(sessionId: string): Promise<{ locked: number } | null> {
-    const { db } = this.#open
-    const now = new Date(this.#nowMs()).toISOString()
-    const row = await db
-      .selectFrom('sitting')
-      .selectAll()
-      .where('session_id', '=', sessionId)
-      .executeTakeFirst()
-    if (!row) {
-      await db
-        .insertInto('sitting')
-        .values({ session_id: sessionId, locked: 0, begun_at: now, used_at: now })
-        .onConflict((conflict) => conflict.column('session_id').doNothing())
-        .execute()
-      return { locked: 0 }
-    }
-    const idleMs = this.#nowMs() - Date.parse(row.used_at)
-    if (idleMs > this.#config.idleMinutes * 60_000) return null
-    // Once a minute is enough: reading must not write each time.
-    if (idleMs > 60_000)
-      await db.updateTable('sitting').set({ used_at: now }).where('session_id', '=', sessionId).execute()
-    return row
+  async #session(cookie: string): Promise<{ sessionId: string; userId: string } | null> {
+    if (cookie === '') return null
+    const found = await this.#library.api.getSession({ headers: new Headers({ cookie }) })
+    return found ? { sessionId: found.session.id, userId: found.user.id } : null
   }
 
-  async lock(sessionId: string, locked: boolean): Promise<void> {
-    await this.#open.db
-      .updateTable('sitting')
-      .set({ locked: locked ? 1 : 0 })
-      .where('session_id', '=', sessionId)
-      .execute()
+  async lock({ sessionId }: SignedIn): Promise<void> {
+    await this.#sittings.lock(sessionId)
   }
 
-  /** Unlocks by PIN. After a few wrong ones in a row only the password does. */
+  /** Unlocks by PIN. After a few wrong ones in a row only the password does, by a new sign-in. */
   async unlock(who: SignedIn, pin: string): Promise<'unlocked' | 'wrong' | 'use password'> {
-    const person = await this.#person(who)
-    if (person.pin_hash === null || person.pin_tries >= PIN_TRIES) return 'use password'
-    const right = await secretMatches(person.pin_hash, pin)
-    await this.#setPerson(who, { pin_tries: right ? 0 : person.pin_tries + 1 })
-    if (!right) return person.pin_tries + 1 >= PIN_TRIES ? 'use password' : 'wrong'
-    await this.lock(who.sessionId, false)
+    const { db } = this.#open
+    const row = await this.#row(who.facility, who.personId)
+    if (!row || row.pin_hash === null || !(await countPinTry(db, who))) return 'use password'
+    if (!(await secretMatches(row.pin_hash, pin))) {
+      const after = await this.#row(who.facility, who.personId)
+      return (after?.pin_tries ?? PIN_TRIES) >= PIN_TRIES ? 'use password' : 'wrong'
+    }
+    await forgetPinTries(db, who)
+    await this.#sittings.unlock(who.sessionId)
     return 'unlocked'
   }
 
-  /** Is this the password of the person? */
+  /** Is this the password of the person? A wrong one counts like a wrong one at sign-in. */
   async passwordIs(who: SignedIn, password: string): Promise<boolean> {
-    const person = await this.#person(who)
-    const context = await this.#auth.$context
-    const accounts = await context.internalAdapter.findAccounts(person.user_id)
+    const row = await this.#row(who.facility, who.personId)
+    if (!row || waitNow(row, this.#nowMs()) !== 0) return false
+    await countPasswordTry(this.#open.db, who, this.#now())
+    const { internalAdapter } = await this.#library.$context
+    const accounts = await internalAdapter.findAccounts(row.user_id)
     const stored = accounts.find(({ providerId }) => providerId === 'credential')?.password
-    return typeof stored === 'string' && secretMatches(stored, password)
+    const right = typeof stored === 'string' && (await secretMatches(stored, password))
+    if (right) await forgetTries(this.#open.db, who)
+    return right
   }
 
   async setPin(who: SignedIn, pin: string): Promise<void> {
-    await this.#setPerson(who, { pin_hash: await hashSecret(pin), pin_tries: 0 })
+    await this.#set(
+      { facility: who.facility, person_id: who.personId },
+      { pin_hash: await hashSecret(pin), pin_tries: 0 },
+    )
   }
 
-  #person({ facility, personId }: SignedIn) {
+  #now(): string {
+    return new Date(this.#nowMs()).toISOString()
+  }
+
+  #row(facility: string, personId: string): Promise<PersonRow | undefined> {
     return this.#open.db
       .selectFrom('person')
       .selectAll()
       .where('facility', '=', facility)
       .where('person_id', '=', personId)
-      .executeTakeFirstOrThrow()
+      .executeTakeFirst()
   }
 
-  async #setPerson(
-    { facility, personId }: SignedIn,
-    change: { pin_hash?: string; pin_tries: number },
-  ): Promise<void> {
+  async #set(key: Pick<PersonRow, 'facility' | 'person_id'>, change: Partial<PersonRow>): Promise<void> {
     await this.#open.db
       .updateTable('person')
       .set(change)
-      .where('facility', '=', facility)
-      .where('person_id', '=', personId)
+      .where('facility', '=', key.facility)
+      .where('person_id', '=', key.person_id)
       .execute()
   }
 }
 
-/** The library throws for a wrong name or password; anything else is a fault of ours. */
-function isRefusal(error: unknown): boolean {
-  return (
-    typeof error === 'object' && error !== null && 'statusCode' in error && Number(error.statusCode) < 500
-  )
+function listed({ person_id, name, role, active }: PersonRow): Listed {
+  return { personId: person_id, name, role, active: active === 1 }
+}
+
+function signedIn(row: PersonRow, sessionId: string, lockedAtMs: number | null): SignedIn {
+  return {
+    sessionId,
+    personId: row.person_id,
+    name: row.name,
+    role: row.role as Role,
+    facility: row.facility,
+    pinSet: row.pin_hash !== null,
+    locked: lockedAtMs !== null,
+    lockedAtMs,
+  }
 }

@@ -1,39 +1,46 @@
 import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { Download, DownloadQuery, Upload, UploadAnswer, Verified } from '../../api/schemas.ts'
-import { isDocumentName, readDocument } from '../../chart/documents/documents.ts'
 import type { FactEnvelope } from '../../chart/fact.ts'
-import { mayWrite } from '../../chart/permissions.ts'
-import { readFact } from '../../chart/registry.ts'
 import { verifyLedger } from '../../store/verify.ts'
 import type { Context } from '../build-server.ts'
 import type { SignedIn } from '../people.ts'
+import { isLocked } from '../problem.ts'
+import { problemsOf } from '../upload-check.ts'
 
 type Result = UploadAnswer['results'][number]
-/** How often a live line is kept awake, so that what stands between does not cut it [ms]. */
-const HEARTBEAT_MS = 25_000
 
-/** Facts up, facts down, and word that there are new ones. */
-export function factRoutes(scope: FastifyInstance, { ledger, facility, allow, note, nowMs }: Context): void {
+/** What a lock and the facts before it may have been apart on their way here [ms]. Design rule. */
+const ON_ITS_WAY_MS = 5000
+
+/** Facts up and facts down. */
+export function factRoutes(scope: FastifyInstance, context: Context): void {
+  const { ledger, facility, people, chart, allow, note, nowMs } = context
   const app = scope.withTypeProvider<ZodTypeProvider>()
 
   app.post('/api/facts', { schema: { body: Upload, response: { 200: UploadAnswer } } }, async (request) => {
     // A locked tablet goes on sending what was written before it was locked.
     const who = await allow(request, null, { evenLocked: true })
     const { facts, sentAt } = request.body
-    const receivedAt = new Date(nowMs()).toISOString()
-    const checked = facts.map((fact) => ({ fact, problems: problemsOf(fact, who) }))
+    const receivedMs = nowMs()
+    const receivedAt = new Date(receivedMs).toISOString()
+    const deviceAheadMs = Date.parse(sentAt) - receivedMs
+    if (facts.some((fact) => isAfterLock(fact, who, deviceAheadMs))) throw isLocked()
+    const against = { who, chart: await chart.now(), people }
+    const checked = await Promise.all(
+      facts.map(async (fact) => ({ fact, problems: await problemsOf(fact, against) })),
+    )
     const good = checked.filter(({ problems }) => problems.length === 0).map(({ fact }) => fact)
-    const deviceAheadMs = Date.parse(sentAt) - nowMs()
     const appended =
       good.length === 0 ? [] : await ledger.append(facility, { facts: good, receivedAt, deviceAheadMs })
-    const byId = new Map(appended.map((each) => [each.id, each]))
+    // Of facts that passed, one answer each in the order given: the same id twice gets two.
+    const answers = appended.values()
     const results = checked.map(({ fact, problems }): Result => {
-      const stored = byId.get(fact.id)
-      if (problems.length > 0 || !stored) return { id: fact.id, status: 'refused', problems }
-      if (stored.status === 'refused')
-        return { id: fact.id, status: 'refused', problems: [{ where: 'id', what: stored.why }] }
-      return stored
+      if (problems.length > 0) return { id: fact.id, status: 'refused', problems }
+      const stored = answers.next().value
+      if (!stored) throw new Error('the ledger gave fewer answers than it was given facts')
+      if (stored.status !== 'refused') return stored
+      return { id: fact.id, status: 'refused', problems: [{ where: 'id', what: stored.why }] }
     })
     return { serverNow: receivedAt, results }
   })
@@ -44,9 +51,10 @@ export function factRoutes(scope: FastifyInstance, { ledger, facility, allow, no
     async (request) => {
       const who = await allow(request, 'read chart')
       const { after, limit } = request.query
-      const [entries, last] = [await ledger.after(facility, after, limit), await ledger.last(facility)]
-      if (entries.length > 0)
-        await note(request, who, 'read facts', `${after + 1} to ${entries.at(-1)?.sequence}`)
+      const entries = await ledger.after(facility, after, limit)
+      const last = await ledger.last(facility)
+      const read = entries.at(-1)?.sequence
+      if (read !== undefined) await note(request, who, 'read facts', `${after + 1} to ${read}`)
       return {
         entries: entries.map(({ sequence, receivedAt, deviceAheadMs, text }) => ({
           sequence,
@@ -55,32 +63,10 @@ export function factRoutes(scope: FastifyInstance, { ledger, facility, allow, no
           fact: JSON.parse(text) as FactEnvelope,
         })),
         last,
-        more: (entries.at(-1)?.sequence ?? last) < last,
+        more: (read ?? last) < last,
       }
     },
   )
-
-  app.get('/api/live', async (request, reply) => {
-    await allow(request, 'read chart', { evenLocked: true })
-    reply.hijack()
-    const { raw } = reply
-    raw.writeHead(200, {
-      'content-type': 'text/event-stream',
-      'cache-control': 'no-store',
-      'x-accel-buffering': 'no',
-    })
-    const tell = (last: number) => raw.write(`event: ledger\ndata: ${JSON.stringify({ last })}\n\n`)
-    tell(await ledger.last(facility))
-    const stop = ledger.onGrowth((grown, last) => grown === facility && tell(last))
-    const heartbeat = setInterval(() => raw.write(': here\n\n'), HEARTBEAT_MS)
-    const end = () => {
-      clearInterval(heartbeat)
-      stop()
-      raw.end()
-    }
-    raw.on('close', end)
-    app.addHook('preClose', async () => end())
-  })
 
   app.get('/api/verify', { schema: { response: { 200: Verified } } }, async (request) => {
     await allow(request, 'verify ledger')
@@ -88,24 +74,8 @@ export function factRoutes(scope: FastifyInstance, { ledger, facility, allow, no
   })
 }
 
-/** Why a fact may not be stored: it is not whole, it is not this facility's, it is somebody else's, or not theirs to write. */
-function problemsOf(fact: FactEnvelope, who: SignedIn): { where: string; what: string }[] {
-  const read = readFact(fact)
-  if (!read.ok) return read.problems.map(({ where, what }) => ({ where, what }))
-  const problems: { where: string; what: string }[] = []
-  if (fact.facility !== who.facility) problems.push({ where: 'facility', what: 'this is not your hospital' })
-  if (fact.by.personId !== who.personId || fact.by.role !== who.role) {
-    problems.push({ where: 'by', what: 'a fact is signed by whoever is signed in' })
-  }
-  if (!mayWrite(who.role, fact.kind))
-    problems.push({ where: 'kind', what: `a ${who.role} does not write ${fact.kind}` })
-  if (read.fact.kind === 'document-adopted')
-    problems.push(...documentProblems(read.fact.about.document ?? '', read.fact.body.content))
-  return problems
-}
-
-function documentProblems(name: string, content: unknown): { where: string; what: string }[] {
-  if (!isDocumentName(name)) return [{ where: 'about.document', what: `there is no document ${name}` }]
-  const read = readDocument(name, content)
-  return read.ok ? [] : read.problems.map(({ where, what }) => ({ where: `body.content.${where}`, what }))
+/** Was this written, by the server's clock, after the screen was locked? Then somebody else may have written it. */
+function isAfterLock(fact: FactEnvelope, { lockedAtMs }: SignedIn, deviceAheadMs: number): boolean {
+  if (lockedAtMs === null) return false
+  return Date.parse(fact.recordedAt) - deviceAheadMs > lockedAtMs + ON_ITS_WAY_MS
 }

@@ -1,35 +1,37 @@
-import type { FastifyInstance } from 'fastify'
-import { Counter, collectDefaultMetrics, Histogram, Registry } from 'prom-client'
+import type { FastifyInstance, FastifyRequest } from 'fastify'
+import type { Registry } from 'prom-client'
 import type { Context } from '../build-server.ts'
+import { faultOf } from '../errors.ts'
+import { Problem } from '../problem.ts'
 
 /** Is it alive, can it work, and how it does. Says nothing about patients or people. */
-export function healthRoutes(app: FastifyInstance, { ledger, facility }: Context): void {
-  const registry = new Registry()
-  collectDefaultMetrics({ register: registry })
-  const stored = new Counter({
-    name: 'mistwright_ledger_growth_total',
-    help: 'Times the ledger grew',
-    registers: [registry],
-  })
-  const seconds = new Histogram({
-    name: 'mistwright_request_seconds',
-    help: 'Time to answer, by route and status',
-    labelNames: ['route', 'status'],
-    registers: [registry],
-  })
-  const stop = ledger.onGrowth(() => stored.inc())
-  app.addHook('onClose', async () => {
-    stop()
-  })
-  app.addHook('onResponse', async (request, reply) => {
-    seconds.observe(
-      { route: request.routeOptions.url ?? 'none', status: String(reply.statusCode) },
-      reply.elapsedTime / 1000,
-    )
-  })
-  app.get('/api/health', async () => ({ ok: true }))
-  app.get('/api/ready', async () => ({ ok: true, last: await ledger.last(facility) }))
-  app.get('/api/metrics', async (_request, reply) =>
-    reply.header('content-type', registry.contentType).send(await registry.metrics()),
-  )
+export const healthRoutes =
+  (metrics: Registry) =>
+  (app: FastifyInstance, { ledger, facility, allow }: Context): void => {
+    app.get('/api/health', async () => ({ ok: true }))
+
+    app.get('/api/ready', async (request) => {
+      try {
+        return { ok: true, last: await ledger.last(facility) }
+      } catch (error) {
+        request.log.error(faultOf(error), 'not ready')
+        throw new Problem(503, 'not-ready', {
+          what: 'The database does not answer.',
+          kept: 'What was stored before is safe; tablets keep what they write.',
+          todo: 'See to the database.',
+        })
+      }
+    })
+
+    app.get('/api/metrics', async (request, reply) => {
+      if (!fromThisMachine(request)) await allow(request, 'read metrics')
+      return reply.header('content-type', metrics.contentType).send(await metrics.metrics())
+    })
+  }
+
+/** A collector on this machine may read without signing in; what a proxy hands on comes from elsewhere. */
+function fromThisMachine({ socket, headers }: FastifyRequest): boolean {
+  const address = socket.remoteAddress ?? ''
+  const isLoopback = address === '::1' || /^(::ffff:)?127\./.test(address)
+  return isLoopback && headers['x-forwarded-for'] === undefined && headers.forwarded === undefined
 }
