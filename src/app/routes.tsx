@@ -11,6 +11,36 @@ const getParentRoute = () => root
 const routeTree = root.addChildren([
   createRoute({
     getParentRoute,
+    path: '/',
+    component: lazyScreen(() => import('./screens/round/index.tsx'), 'Round'),
+  }),
+  createRoute({
+    getParentRoute,
+    path: '/visit/$visitId',
+    component: lazyScreen(() => import('./screens/visit/index.tsx'), 'Visit'),
+  }),
+  createRoute({
+    getParentRoute,
+    path: '/patient/$patientId',
+    component: lazyScreen(() => import('./screens/patient/index.tsx'), 'Patient'),
+  }),
+  createRoute({
+    getParentRoute,
+    path: '/settle',
+    component: lazyScreen(() => import('./screens/settle/index.tsx'), 'Settle'),
+  }),
+  createRoute({
+    getParentRoute,
+    path: '/handover',
+    component: lazyScreen(() => import('./screens/handover/index.tsx'), 'Handover'),
+  }),
+  createRoute({
+    getParentRoute,
+    path: '/record',
+    component: lazyScreen(() => import('./screens/record/index.tsx'), 'Record'),
+  }),
+  createRoute({
+    getParentRoute,
     path: '/more',
     component: lazyScreen(() => import('./screens/more/index.tsx'), 'More'),
   }),
