@@ -1,0 +1,124 @@
+import { z } from 'zod'
+import type { Calculation } from '../calculation.ts'
+import { BadInput, type Source } from '../worked.ts'
+
+/** One quantity that a calculation can give from its fields. */
+export type Answer<Input> = {
+  /** Short name; itself matched by `asked`. */
+  readonly name: string
+  /** Wordings by which it may be asked for; what the wording says (a size, a region) is read from it. */
+  readonly asked: RegExp
+  /** UCUM code. */
+  readonly unit: string
+  /** Fields without which it cannot be given. */
+  readonly needs: readonly (keyof Input & string)[]
+  readonly value: (input: Input, wording: string) => number | readonly number[]
+  readonly sources: readonly Source[]
+}
+
+type Fields<Shape extends z.ZodRawShape> = z.infer<z.ZodObject<Shape>>
+type With<Input, Need extends keyof Input> = Input & { readonly [Field in Need]-?: NonNullable<Input[Field]> }
+
+/**
+ * Ties the answers of a calculation to its fields: those named in `needs` are there when `value` is asked.
+ */
+export function answersFrom<Shape extends z.ZodRawShape>(_fields: Shape) {
+  return <Need extends keyof Fields<Shape> & string>(
+    answer: Omit<Answer<Fields<Shape>>, 'needs' | 'value'> & {
+      readonly needs: readonly Need[]
+      readonly value: (input: With<Fields<Shape>, Need>, wording: string) => number | readonly number[]
+    },
+  ): Answer<Fields<Shape>> => ({
+    ...answer,
+    value: (input, wording) => answer.value(input as With<Fields<Shape>, Need>, wording), // give() has looked
+  })
+}
+
+export type Given = {
+  readonly quantity: string
+  readonly unit: string
+  readonly value: number | readonly number[]
+}
+
+/** A field that may carry one number or several; several give several answers, in order. */
+export const oneOrMore = z.union([z.number(), z.array(z.number()).min(1)])
+
+/** The values of such a field. */
+export function each(value: number | readonly number[]): readonly number[] {
+  return typeof value === 'number' ? [value] : value
+}
+
+/** One answer for one value, several for several. */
+export function forEach(
+  value: number | readonly number[],
+  f: (each: number) => number,
+): number | readonly number[] {
+  return typeof value === 'number' ? f(value) : value.map(f)
+}
+
+/**
+ * A calculation that answers by quantity: the one that is asked for, or, without `quantity`, all that the given fields
+ * suffice for.
+ */
+export function answering<Shape extends z.ZodRawShape>(definition: {
+  readonly name: string
+  readonly purpose: string
+  readonly fields: Shape
+  readonly answers: readonly Answer<Fields<Shape>>[]
+  readonly cautions?: readonly string[]
+}): Calculation {
+  type Input = Fields<Shape>
+  const input = z.strictObject({ ...definition.fields, quantity: z.string().optional() })
+  return {
+    name: definition.name,
+    purpose: definition.purpose,
+    input: input as unknown as z.ZodType<unknown>,
+    run: (given) => {
+      const { quantity, ...fields } = given as Input & { quantity?: string }
+      const asked =
+        quantity === undefined ? possible(definition.answers, fields) : [named(definition, quantity)]
+      const results = asked.map((answer) => give(answer, fields as Input, quantity ?? answer.name))
+      return {
+        result: quantity === undefined ? results : results[0],
+        working: {
+          steps: results.map(
+            ({ quantity: what, unit, value }) => `${what}: ${each(value).join(', ')} ${unit}`,
+          ),
+          sources: [...new Set(asked.flatMap(({ sources }) => sources))],
+          cautions: definition.cautions ?? [],
+        },
+      }
+    },
+  }
+}
+
+function named<Input>(
+  { answers }: { readonly answers: readonly Answer<Input>[] },
+  quantity: string,
+): Answer<Input> {
+  const found = answers.find(({ asked }) => asked.test(quantity))
+  if (!found) throw new BadInput('quantity', quantity, answers.map(({ name }) => name).join('; '))
+  return found
+}
+
+/** Answers whose fields are all given; those that need none come only when nothing else does. */
+function possible<Input>(answers: readonly Answer<Input>[], fields: object): readonly Answer<Input>[] {
+  const has = ({ needs }: Answer<Input>) => needs.every((field) => Object.hasOwn(fields, field))
+  const found = answers.filter((answer) => answer.needs.length > 0 && has(answer))
+  if (found.length > 0) return found
+  const free = answers.filter(({ needs }) => needs.length === 0)
+  if (free.length > 0) return free
+  const wanted = answers.map(({ name, needs }) => `${needs.join(' and ')} (${name})`).join('; ')
+  throw new BadInput('fields', Object.keys(fields).join(', ') || 'none', wanted)
+}
+
+function give<Input>(answer: Answer<Input>, fields: Input, wording: string): Given {
+  for (const field of answer.needs) {
+    if (fields[field] === undefined) throw new BadInput(field, undefined, `needed for: ${answer.name}`)
+  }
+  return {
+    quantity: wording,
+    unit: answer.unit,
+    value: answer.value(fields, wording),
+  }
+}

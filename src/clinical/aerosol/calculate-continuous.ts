@@ -1,0 +1,116 @@
+import { z } from 'zod'
+import { requirePositive } from '../worked.ts'
+import { answering, answersFrom } from './answers.ts'
+import { ADULT_ORDER_MG_PER_H, continuousForecast, continuousMix, outputOf } from './continuous.ts'
+import { AEROSOL_SOURCES } from './sources.ts'
+
+const { BALANCE, VOLUME_OUTPUT, BESBES_2000, PT_2016, DENNIS_1990, BERLINSKI_1998 } = AEROSOL_SOURCES
+const number = z.number().optional()
+const fields = {
+  mg_h: number,
+  stock_mg_mL: number,
+  cup_output_mL_h: number,
+  hours: number,
+  conc_mg_mL: number,
+  hour1_mg: number,
+  next_5h_mg: number,
+  fill_mL: number,
+  pump_mL_h: number,
+  capacity_mL: number,
+}
+const answer = answersFrom(fields)
+type Fields = z.infer<z.ZodObject<typeof fields>>
+
+/** The published ends of a large cup, or the output that is given. */
+function sentMgPerH({ conc_mg_mL, cup_output_mL_h }: Fields & { conc_mg_mL: number }): readonly number[] {
+  requirePositive('conc_mg_mL', conc_mg_mL)
+  const output = outputOf(
+    cup_output_mL_h === undefined ? { kind: 'large-volume' } : { outputMlPerH: cup_output_mL_h },
+  )
+  return output.low === output.high
+    ? [output.low * conc_mg_mL]
+    : [output.low * conc_mg_mL, output.high * conc_mg_mL]
+}
+
+function hoursToEmpty(input: Fields & { fill_mL: number; cup_output_mL_h: number }): number {
+  return continuousForecast({
+    cup: { outputMlPerH: input.cup_output_mL_h },
+    fillMl: input.fill_mL,
+    concentrationMgPerMl: 1,
+    pumpMlPerH: input.pump_mL_h ?? 0,
+    capacityMl: input.capacity_mL ?? Math.max(5, input.fill_mL),
+    emptyAtMl: 0,
+    hours: 1,
+  }).hoursToEmpty.likely
+}
+
+/** Hours of nebulization: what to mix, what is sent, how long it lasts. */
+export const continuous = answering({
+  name: 'continuous',
+  purpose:
+    'Continuous nebulization: mixture [mL], strength to load [mg/mL], dose rate sent [mg/h], hours until empty.',
+  fields,
+  cautions: [
+    'Only a part of what is sent is inhaled; an output that was not measured moves the dose by half.',
+  ],
+  answers: [
+    answer({
+      name: 'continuous mix',
+      asked: /^continuous mix/,
+      unit: 'mL',
+      needs: ['mg_h', 'stock_mg_mL', 'cup_output_mL_h', 'hours'],
+      value: ({ mg_h, stock_mg_mL, cup_output_mL_h, hours }) => {
+        const { drugMl, diluentMl, totalMl } = continuousMix(mg_h, stock_mg_mL, cup_output_mL_h, hours)
+        return [drugMl, diluentMl, totalMl]
+      },
+      sources: [BALANCE],
+    }),
+    answer({
+      name: 'concentration to load',
+      asked: /^concentration to load/,
+      unit: 'mg/mL',
+      needs: ['mg_h', 'cup_output_mL_h'],
+      value: ({ mg_h, cup_output_mL_h }) => {
+        requirePositive('mg_h', mg_h)
+        return mg_h / outputOf({ outputMlPerH: cup_output_mL_h }).likely
+      },
+      sources: [BALANCE, VOLUME_OUTPUT],
+    }),
+    answer({
+      name: 'dose rate actually sent to the cup',
+      asked: /^dose rate actually sent/,
+      unit: 'mg/h',
+      needs: ['conc_mg_mL'],
+      value: sentMgPerH,
+      sources: [BALANCE, VOLUME_OUTPUT, DENNIS_1990, BERLINSKI_1998],
+    }),
+    answer({
+      name: 'six-hour total',
+      asked: /^six-hour total/,
+      unit: 'mg',
+      needs: ['hour1_mg', 'next_5h_mg'],
+      value: ({ hour1_mg, next_5h_mg }) => {
+        requirePositive('hour1_mg', hour1_mg)
+        requirePositive('next_5h_mg', next_5h_mg)
+        return hour1_mg + next_5h_mg
+      },
+      sources: [BESBES_2000],
+    }),
+    answer({
+      name: 'hours until the cup is empty',
+      asked: /^hours until/,
+      unit: 'h',
+      needs: ['fill_mL', 'cup_output_mL_h'],
+      value: hoursToEmpty,
+      sources: [BALANCE],
+    }),
+    answer({
+      name: 'adult continuous order range',
+      asked: /^adult continuous order range/,
+      unit: 'mg/h',
+      needs: [],
+      value: () => [ADULT_ORDER_MG_PER_H.low, ADULT_ORDER_MG_PER_H.high],
+      sources: [PT_2016],
+    }),
+  ],
+})

@@ -1,0 +1,291 @@
+import { z } from 'zod'
+import { answering, answersFrom, breathFrom, type GasKind } from '../aerosol/index.ts'
+import { type Calculation, calculation } from '../calculation.ts'
+import { BadInput } from '../worked.ts'
+import { barometricPressure, inspiredOxygenPressure } from './altitude.ts'
+import { afterRun, type Cylinder, cylinderMinutes, KEPT_BAR, KEPT_PSI, type UsSize } from './cylinder.ts'
+import { helioxActualFlow, helioxFactor, helioxReading } from './heliox-flow.ts'
+import {
+  adviseGas,
+  type GasAdvice,
+  OXYGEN_DRIVEN_LIMIT_MIN,
+  RISK_TARGET_PERCENT,
+} from './hypercapnic-risk.ts'
+import { cannulaRuleOfThumb, cannulaShare, entrainment, inspiredOxygen } from './inspired-oxygen.ts'
+import { OXYGEN_SOURCES } from './sources.ts'
+
+const number = z.number().optional()
+
+const oxygenFields = {
+  VT_mL: number,
+  rate: number,
+  I: number,
+  E: number,
+  Ti_s: number,
+  Te_s: number,
+  Q_Lmin: number,
+  Q_neb_Lmin: number,
+  Q_O2_Lmin: number,
+  cannula_Lmin: number,
+  reservoir_mL: number,
+  anatomic_mL: number,
+  air: number,
+  FiO2: number,
+  gas: z.string().optional(),
+}
+const oxygenAnswer = answersFrom(oxygenFields)
+type OxygenFields = z.infer<z.ZodObject<typeof oxygenFields>>
+
+function during(input: OxygenFields, gas: string) {
+  return inspiredOxygen({
+    breath: breathFrom({ VT_mL: input.VT_mL, rate_per_min: input.rate, I: input.I, E: input.E }),
+    gas: (input.gas ?? gas) as GasKind, // inspiredOxygen refuses any other
+    flowLPerMin: input.Q_neb_Lmin ?? 8,
+    reservoirMl: input.reservoir_mL ?? 0,
+    cannulaLPerMin: input.cannula_Lmin ?? 0,
+    anatomicMl: input.anatomic_mL ?? 50,
+  })
+}
+
+const { MIXING, SHAPIRO, GEA_2010, CANNULA_RULE, ENTRAINMENT, CAILLE_2009, EXTRACTION } = OXYGEN_SOURCES
+
+/** The textbook's cannula; its reservoir field means the anatomic one. */
+const textbook = (input: OxygenFields & { VT_mL: number; Ti_s: number; Te_s: number; Q_Lmin: number }) =>
+  cannulaShare({
+    tidalMl: input.VT_mL,
+    inS: input.Ti_s,
+    outS: input.Te_s,
+    flowLPerMin: input.Q_Lmin,
+    anatomicMl: input.reservoir_mL ?? 50,
+    airShare: input.air ?? 0.2,
+  })
+
+const inspired = answering({
+  name: 'inspired-oxygen',
+  purpose:
+    'Share of oxygen breathed in: during a treatment (a range), with a cannula, and by air entrainment.',
+  fields: oxygenFields,
+  cautions: [
+    'During a treatment never one figure: from 0.45 of the ideal rise to all of it. Steer by saturation.',
+  ],
+  answers: [
+    oxygenAnswer({
+      name: 'cannula FiO2, textbook reservoir method',
+      asked: /^cannula FiO2, textbook|^same with VT/,
+      unit: '1',
+      needs: ['VT_mL', 'Ti_s', 'Te_s', 'Q_Lmin'],
+      value: textbook,
+      sources: [SHAPIRO],
+    }),
+    oxygenAnswer({
+      name: 'cannula rule of thumb',
+      asked: /^cannula rule of thumb/,
+      unit: '1',
+      needs: ['Q_Lmin'],
+      value: ({ Q_Lmin }) => cannulaRuleOfThumb(Q_Lmin),
+      sources: [CANNULA_RULE],
+    }),
+    oxygenAnswer({
+      name: 'oxygen-driven nebulizer, ideal mixing',
+      asked: /^oxygen-driven nebulizer/,
+      unit: '1',
+      needs: ['Q_neb_Lmin'],
+      value: (input) => during(input, 'oxygen').idealShare,
+      sources: [MIXING, CAILLE_2009, EXTRACTION],
+    }),
+    oxygenAnswer({
+      name: 'air-driven nebulizer with cannula, ideal mixing',
+      asked: /^air-driven nebulizer|^same, cannula/,
+      unit: '1',
+      needs: ['cannula_Lmin'],
+      value: (input) => during(input, 'air').idealShare,
+      sources: [MIXING, SHAPIRO, GEA_2010],
+    }),
+    oxygenAnswer({
+      name: 'inspired oxygen during the treatment, low and high',
+      asked: /^inspired oxygen/,
+      unit: '1',
+      needs: ['gas', 'Q_neb_Lmin'],
+      value: (input) => {
+        const { spread } = during(input, input.gas).share
+        return spread ? [spread.low, spread.high] : []
+      },
+      sources: [MIXING, SHAPIRO, GEA_2010, EXTRACTION],
+    }),
+    oxygenAnswer({
+      name: 'air to oxygen ratio',
+      asked: /^air to oxygen ratio/,
+      unit: '1',
+      needs: ['FiO2'],
+      value: ({ FiO2, air }) => entrainment(FiO2, 4, air ?? 0.21).airToOxygen,
+      sources: [ENTRAINMENT],
+    }),
+    oxygenAnswer({
+      name: 'total flow of an entrainment mask',
+      asked: /^total flow of a/,
+      unit: 'L/min',
+      needs: ['FiO2', 'Q_O2_Lmin'],
+      value: ({ FiO2, Q_O2_Lmin, air }) => entrainment(FiO2, Q_O2_Lmin, air ?? 0.21).totalLPerMin,
+      sources: [ENTRAINMENT],
+    }),
+  ],
+})
+
+const cylinderFields = {
+  size: z.string().optional(),
+  psi: number,
+  reserve_psi: number,
+  water_L: number,
+  bar: number,
+  reserve_bar: number,
+  flow_Lmin: number,
+  run_min: number,
+}
+const cylinderAnswer = answersFrom(cylinderFields)
+
+function cylinderOf(input: z.infer<z.ZodObject<typeof cylinderFields>>): Cylinder {
+  const { size, psi, water_L, bar } = input
+  if (size !== undefined && psi !== undefined) {
+    return { size: size as UsSize, psi, keptPsi: input.reserve_psi ?? KEPT_PSI } // cylinderMinutes refuses any other
+  }
+  if (water_L !== undefined && bar !== undefined) {
+    return { waterL: water_L, bar, keptBar: input.reserve_bar ?? KEPT_BAR }
+  }
+  throw new BadInput('size', size, 'size and psi, or water_L and bar')
+}
+
+const { CYLINDER_GUIDANCE, BOYLE, HELIOX_FACTORS, HELIOX_DENSITY, BTS_2017, BTS_2017_NEBULIZER } =
+  OXYGEN_SOURCES
+
+const cylinder = answering({
+  name: 'cylinder',
+  purpose: 'Minutes that a cylinder lasts above what is kept in it [min], and what a run leaves.',
+  fields: cylinderFields,
+  answers: [
+    cylinderAnswer({
+      name: 'cylinder minutes',
+      asked: /^cylinder minutes/,
+      unit: 'min',
+      needs: ['flow_Lmin'],
+      value: (input) => cylinderMinutes(cylinderOf(input), input.flow_Lmin).value,
+      sources: [CYLINDER_GUIDANCE, BOYLE],
+    }),
+    cylinderAnswer({
+      name: 'minutes over after the run',
+      asked: /^minutes over/,
+      unit: 'min',
+      needs: ['flow_Lmin', 'run_min'],
+      value: (input) => afterRun(cylinderOf(input), input.flow_Lmin, input.run_min).minutesOver,
+      sources: [CYLINDER_GUIDANCE, BOYLE],
+    }),
+  ],
+})
+
+const helioxFields = { mix: z.string().optional(), reading_Lmin: number, wanted_Lmin: number }
+const helioxAnswer = answersFrom(helioxFields)
+
+const helioxFlow = answering({
+  name: 'heliox-flow',
+  purpose:
+    'A helium mixture through an oxygen flow meter: factor, what truly flows, and what the meter must show [L/min].',
+  fields: helioxFields,
+  answers: [
+    helioxAnswer({
+      name: 'heliox flowmeter factor',
+      asked: /^heliox flow ?meter factor/,
+      unit: '1',
+      needs: ['mix'],
+      value: ({ mix }) => helioxFactor(mix).told,
+      sources: [HELIOX_FACTORS, HELIOX_DENSITY],
+    }),
+    helioxAnswer({
+      name: 'actual heliox flow',
+      asked: /^actual heliox flow/,
+      unit: 'L/min',
+      needs: ['mix', 'reading_Lmin'],
+      value: ({ mix, reading_Lmin }) => helioxActualFlow(mix, reading_Lmin).value,
+      sources: [HELIOX_FACTORS, HELIOX_DENSITY],
+    }),
+    helioxAnswer({
+      name: 'reading for a wanted flow',
+      asked: /^reading for/,
+      unit: 'L/min',
+      needs: ['mix', 'wanted_Lmin'],
+      value: ({ mix, wanted_Lmin }) => helioxReading(mix, wanted_Lmin).value,
+      sources: [HELIOX_FACTORS, HELIOX_DENSITY],
+    }),
+  ],
+})
+
+const altitudeFields = { height_m: number, P_Pa: number, FiO2: number }
+const altitudeAnswer = answersFrom(altitudeFields)
+
+const altitude = answering({
+  name: 'altitude',
+  purpose: 'Barometric pressure at a height [Pa], and the pressure of oxygen in moist inspired air [kPa].',
+  fields: altitudeFields,
+  answers: [
+    altitudeAnswer({
+      name: 'barometric pressure',
+      asked: /^barometric pressure/,
+      unit: 'Pa',
+      needs: ['height_m'],
+      value: ({ height_m }) => barometricPressure(height_m).value,
+      sources: [OXYGEN_SOURCES.STANDARD_ATMOSPHERE],
+    }),
+    altitudeAnswer({
+      name: 'inspired oxygen pressure',
+      asked: /^(inspired oxygen pressure|PiO2)/,
+      unit: 'kPa',
+      needs: ['FiO2'],
+      value: ({ FiO2, P_Pa, height_m }) =>
+        inspiredOxygenPressure(FiO2, P_Pa ?? barometricPressure(height_m ?? 0).value).value,
+      sources: [OXYGEN_SOURCES.INSPIRED_PRESSURE, OXYGEN_SOURCES.STANDARD_ATMOSPHERE],
+    }),
+  ],
+})
+
+const RiskFields = z.strictObject({
+  at_risk: z.boolean().optional(),
+  air_source: z.boolean().optional(),
+  SpO2_percent: z.number().optional(),
+  cannula_Lmin: z.number().optional(),
+  quantity: z.string().optional(),
+})
+type Figure = { readonly quantity: string; readonly unit: string; readonly value: number | readonly number[] }
+
+const hypercapnicRisk: Calculation<z.infer<typeof RiskFields>, GasAdvice | Figure> = calculation({
+  name: 'hypercapnic-risk',
+  purpose:
+    'Which gas may drive a nebulizer where carbon dioxide may rise, the saturation to aim at, and the time limit.',
+  input: RiskFields,
+  run: ({ at_risk = true, air_source = true, SpO2_percent = 90, cannula_Lmin = 0, quantity }) => {
+    const advice = adviseGas({
+      atRisk: at_risk,
+      airSource: air_source,
+      saturationPercent: SpO2_percent,
+      cannulaLPerMin: cannula_Lmin,
+    })
+    return {
+      result: quantity === undefined ? advice : riskFigure(quantity),
+      working: { steps: advice.because, sources: [BTS_2017, BTS_2017_NEBULIZER], cautions: [] },
+    }
+  },
+})
+
+function riskFigure(quantity: string): Figure {
+  if (/target saturation/.test(quantity)) return { quantity, unit: '%', value: RISK_TARGET_PERCENT }
+  if (/limit for an oxygen-driven run/.test(quantity)) {
+    return { quantity, unit: 'min', value: OXYGEN_DRIVEN_LIMIT_MIN }
+  }
+  throw new BadInput('quantity', quantity, 'default target saturation; advice limit for an oxygen-driven run')
+}
+
+/** What can be asked of this subject by name, with JSON in and JSON out. */
+export const OXYGEN_CALCULATIONS = [
+  inspired,
+  cylinder,
+  helioxFlow,
+  altitude,
+  hypercapnicRisk,
+] as readonly Calculation[]
