@@ -11,6 +11,7 @@ import { SlopeChart } from '../../parts/slope-chart.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { Screen } from '../../shell/screen.tsx'
 import { useOpenVisit } from '../visit/use-open-visit.ts'
+import { OutsideRecords } from './outside-records.tsx'
 import './patient.css'
 
 /** One patient: who, the cautions, the orders, and the treatments as a time line with before and after. */
@@ -97,6 +98,7 @@ export function Patient() {
           ))}
         </ol>
       </section>
+      <OutsideRecords patientId={patientId} />
     </Screen>
   )
 }
