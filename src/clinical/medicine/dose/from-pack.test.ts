@@ -1,0 +1,76 @@
+import { describe, expect, it } from 'vitest'
+import { FORMULARY } from '../formulary/formulary.ts'
+import type { Amount } from './amount.ts'
+import { toNumber } from './exact.ts'
+import { volumeFromPack } from './from-pack.ts'
+import { countedAmount } from './of-medicine.ts'
+
+const medicine = (id: string) => {
+  const found = FORMULARY.medicine(id)
+  if (found === null) throw new Error(id)
+  return found
+}
+const volume = (id: string, packId: string, dose: Amount) => {
+  const pack = medicine(id).supply.find((each) => each.id === packId)
+  if (pack === undefined) throw new Error(packId)
+  return volumeFromPack(medicine(id), pack, dose)
+}
+
+describe('volumeFromPack', () => {
+  it.each([
+    ['albuterol', '0.083', { value: 2.5, unit: 'mg' }, 3],
+    ['albuterol', '0.083', { value: 1.25, unit: 'mg' }, 1.5],
+    ['albuterol', '0.5-bottle', { value: 2.5, unit: 'mg' }, 0.5],
+    ['ipratropium', '0.02', { value: 500, unit: 'mcg' }, 2.5],
+    ['arformoterol', '15', { value: 15, unit: 'mcg' }, 2],
+    ['lidocaine', '4', { value: 160, unit: 'mg' }, 4],
+    ['ipratropium-albuterol', '3', { value: 1, unit: 'vial' }, 3],
+    ['treprostinil', '1.74', { value: 9, unit: 'breath' }, 0.09],
+  ] as const)('%s %s, %o: %s mL', (id, packId, dose, ml) => {
+    expect(volume(id, packId, dose)).toMatchObject({ value: ml, unit: 'mL' })
+  })
+  it('says how', () => {
+    expect(volume('albuterol', '0.083', { value: 1.25, unit: 'mg' }).steps).toEqual([
+      '1.25 mg ÷ 2.5 mg × 3 mL = 1.5 mL',
+    ])
+    expect(volume('lidocaine', '4', { value: 160, unit: 'mg' }).steps).toEqual(['160 mg ÷ 40 mg/mL = 4 mL'])
+  })
+  it('does not draw from a powder, nor in a unit that the pack is not', () => {
+    expect(() => volume('colistimethate', '1-MIU', { value: 1, unit: 'million IU' })).toThrow(
+      /^pack is 1 000 000 IU vial; allowed: a pack with a known volume/,
+    )
+    expect(() => volume('albuterol', '0.083', { value: 3, unit: 'vial' })).toThrow(
+      'dose is 3 vial; allowed: an amount in mg, as the pack is',
+    )
+  })
+})
+
+describe('countedAmount', () => {
+  const counted = (id: string, dose: Amount, strength: string | null = null) => {
+    const found = countedAmount(medicine(id), dose, strength)
+    return found && [toNumber(found.value), found.unit]
+  }
+  it('counts in the unit of the packs', () => {
+    expect(counted('ipratropium', { value: 500, unit: 'mcg' })).toEqual([0.5, 'mg'])
+    expect(counted('colistimethate', { value: 2_000_000, unit: 'IU' })).toEqual([2, 'million IU'])
+    expect(counted('colistimethate', { value: 75, unit: 'mg colistin base activity' })).toEqual([
+      75,
+      'mg colistin base activity',
+    ])
+    expect(counted('ipratropium-albuterol', { value: 1.5, unit: 'mL' })).toEqual([0.5, 'vial'])
+  })
+  it('reads milliliters by the one strength there is, or by the one that is told', () => {
+    expect(counted('ipratropium', { value: 2.5, unit: 'mL' })).toEqual([0.5, 'mg'])
+    expect(counted('budesonide', { value: 2, unit: 'mL' })).toBeNull()
+    expect(counted('budesonide', { value: 2, unit: 'mL' }, '0.5 mg/2 mL')).toEqual([0.5, 'mg'])
+    expect(counted('budesonide', { value: 2, unit: 'mL' }, 'strong')).toBeNull()
+    expect(counted('colistimethate', { value: 3, unit: 'mL' })).toBeNull()
+  })
+  it('guesses nothing', () => {
+    expect(counted('colistimethate', { value: 150, unit: 'mg' })).toBeNull()
+    expect(counted('albuterol', { value: 2, unit: 'breath' })).toBeNull()
+    expect(counted('albuterol', { value: 1, unit: 'vial' })).toBeNull()
+    expect(() => counted('ipratropium', { value: 0, unit: 'mL' })).toThrow(/^dose is 0/)
+    expect(() => counted('treprostinil', { value: -1, unit: 'breath' })).toThrow(/^dose is -1/)
+  })
+})

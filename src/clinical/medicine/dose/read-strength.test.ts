@@ -1,0 +1,51 @@
+import { describe, expect, it } from 'vitest'
+import { BadInput } from '../../worked.ts'
+import { readStrength } from './read-strength.ts'
+import { strengthMgPerMl } from './strength.ts'
+
+describe('readStrength', () => {
+  it.each([
+    ['0.5 %', { as: 'percent', percent: 0.5 }],
+    ['20%', { as: 'percent', percent: 20 }],
+    [' 2.25  % ', { as: 'percent', percent: 2.25 }],
+    ['1:1000', { as: 'ratio', oneGramInMl: 1000 }],
+    ['1 : 200', { as: 'ratio', oneGramInMl: 200 }],
+    ['1 in 400', { as: 'ratio', oneGramInMl: 400 }],
+    ['5 mg/mL', { as: 'mg/mL', mgPerMl: 5 }],
+    ['5mg/ml', { as: 'mg/mL', mgPerMl: 5 }],
+    ['5 mg per mL', { as: 'mg/mL', mgPerMl: 5 }],
+    ['7.5 mcg/mL', { as: 'mg/mL', mgPerMl: 0.0075 }],
+    ['2.5 mg/3 mL', { as: 'unit dose', amountMg: 2.5, volumeMl: 3 }],
+    ['2.5 mg in 3 mL', { as: 'unit dose', amountMg: 2.5, volumeMl: 3 }],
+    ['15 mcg/2 mL', { as: 'unit dose', amountMg: 0.015, volumeMl: 2 }],
+    ['15 ug/2 mL', { as: 'unit dose', amountMg: 0.015, volumeMl: 2 }],
+    ['15 µg/2 mL', { as: 'unit dose', amountMg: 0.015, volumeMl: 2 }],
+    ['1 g/10 mL', { as: 'unit dose', amountMg: 1000, volumeMl: 10 }],
+  ])('%s', (text, strength) => {
+    expect(readStrength(text)).toEqual(strength)
+  })
+  it.each([
+    ['0,5 %', 'here the comma could be a decimal mark or a thousands mark'],
+    ['.5 %', 'here there is no zero before the decimal point'],
+    ['1:1,000', 'here the comma could be a decimal mark or a thousands mark'],
+    ['2:1000', 'allowed: 1:n, that is 1 g in n mL'],
+    ['5 mg/0,5 mL', 'here the comma'],
+    ['5', 'allowed: a strength such as 0.5 %, 1:1000, 5 mg/mL or 2.5 mg/3 mL'],
+    ['5 mg', 'allowed: a strength such as'],
+    ['x 5 mg/mL', 'allowed: a strength such as'],
+    ['5 mg/mL x', 'allowed: a strength such as'],
+    ['x0.5 %', 'allowed: a strength such as'],
+    ['0.5 % x', 'allowed: a strength such as'],
+    ['x1:10', 'allowed: a strength such as'],
+    ['1:10x', 'allowed: a strength such as'],
+    ['0.5 mg + 2.5 mg/3 mL', 'allowed: a strength such as'],
+    ['1 000 000 IU', 'allowed: a strength such as'],
+    ['', 'allowed: a strength such as'],
+  ])('refuses %s', (text, why) => {
+    expect(() => readStrength(text)).toThrow(BadInput)
+    expect(() => readStrength(text)).toThrow(why)
+  })
+  it('leaves a strength of zero to the sum, which refuses it', () => {
+    expect(() => strengthMgPerMl(readStrength('0 %'))).toThrow(/^percent is 0/)
+  })
+})

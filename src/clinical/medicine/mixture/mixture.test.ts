@@ -1,0 +1,149 @@
+import { describe, expect, it } from 'vitest'
+import { BadInput } from '../../worked.ts'
+import { FORMULARY } from '../formulary/formulary.ts'
+import { type CupToMix, mixture } from './mixture.ts'
+
+const mix = (asked: CupToMix) => mixture(FORMULARY, asked)
+const codes = (asked: CupToMix) => mix(asked).findings.map(({ code, severity }) => `${severity} ${code}`)
+const albuterol = { medicineId: 'albuterol', supplyId: '0.083', volumeMl: 3 }
+const concentrate = { medicineId: 'albuterol', supplyId: '0.5-bottle', volumeMl: 0.5 }
+const ipratropium = { medicineId: 'ipratropium', supplyId: '0.02', volumeMl: 2.5 }
+const budesonide = { medicineId: 'budesonide', supplyId: '0.5', volumeMl: 2 }
+
+describe('a cup that may be mixed', () => {
+  const made = mix({ portions: [ipratropium, concentrate], targetFillMl: 4 })
+  it('adds up, fills up, and says how long it may wait', () => {
+    expect([made.drug.value, made.diluent.value, made.verdict, made.useWithinMin]).toEqual([
+      3,
+      1,
+      'share',
+      60,
+    ])
+    expect(made.diluent.steps).toEqual(['2.5 mL + 0.5 mL = 3 mL', '4 mL − 3 mL = 1 mL of diluent'])
+  })
+  it('looks at every pair, the diluent too', () => {
+    expect(made.pairs.map(({ a, b }) => `${a}+${b}`)).toEqual([
+      'ipratropium+albuterol',
+      'ipratropium+sodium-chloride-0.9',
+      'albuterol+sodium-chloride-0.9',
+    ])
+  })
+  it('adds what is measured first and the diluent last, by common practice', () => {
+    expect(made.adding.map(({ medicineId, volumeMl }) => [medicineId, volumeMl])).toEqual([
+      ['albuterol', 0.5],
+      ['ipratropium', 2.5],
+      ['sodium-chloride-0.9', 1],
+    ])
+    expect(made.adding[0]?.how).toContain('measured with a syringe first')
+    expect(made.adding[1]?.how).toBe('the unit opened and poured')
+    expect(made.adding[2]?.how).toBe('up to the fill')
+    expect(made.adding[0]?.source.standing).toBe('common practice, no source')
+  })
+  it('tells what mixing did to the mist', () => {
+    expect(made.mist).toEqual([
+      'albuterol with ipratropium: fine mass of albuterol rose from 917 to 1172 mcg with a breath-enhanced jet',
+    ])
+  })
+  it('has nothing against it', () => {
+    expect(made.findings).toEqual([])
+  })
+})
+
+describe('what speaks against a cup', () => {
+  it('a label, with the laboratory’s fact kept', () => {
+    const made = mix({ portions: [albuterol, budesonide], targetFillMl: 5 })
+    expect(made.verdict).toBe('refuse')
+    expect(made.findings.map(({ code }) => code)).toEqual(['mixing:albuterol:budesonide'])
+    expect(made.pairs[0]).toMatchObject({ inVitro: 'compatible', useWithinMin: 30 })
+    expect(made.adding.map(({ medicineId }) => medicineId)).toEqual(['albuterol', 'budesonide'])
+    expect(made.adding[1]?.how).toContain('swirled')
+  })
+  it('a preservative', () => {
+    const cromolyn = { medicineId: 'cromolyn', supplyId: '20', volumeMl: 2 }
+    expect(codes({ portions: [concentrate, cromolyn], targetFillMl: 3 })).toContain(
+      'stop preservative-clash:cromolyn',
+    )
+    expect(codes({ portions: [albuterol, cromolyn], targetFillMl: 5 })).toEqual([])
+    expect(codes({ portions: [concentrate], targetFillMl: 3, repeated: true })).toEqual([
+      'caution preservative-repeated',
+    ])
+    expect(codes({ portions: [concentrate], targetFillMl: 3, repeated: false })).toEqual([])
+    expect(codes({ portions: [albuterol], targetFillMl: 3, repeated: true })).toEqual([])
+  })
+  it('a concentrate by itself, undiluted', () => {
+    expect(codes({ portions: [{ ...concentrate, volumeMl: 3 }], targetFillMl: 3 })).toEqual([
+      'stop concentrate-undiluted',
+    ])
+    expect(codes({ portions: [concentrate], targetFillMl: 3 })).toEqual([])
+  })
+  it('a drug that is to be given alone, or undiluted', () => {
+    const dornase = { medicineId: 'dornase', volumeMl: 2.5 }
+    expect(codes({ portions: [dornase], targetFillMl: 2.5 })).toEqual([])
+    expect(codes({ portions: [dornase], targetFillMl: 3 })).toEqual([
+      'stop mixing:dornase:sodium-chloride-0.9',
+    ])
+    expect(codes({ portions: [dornase, albuterol], targetFillMl: 5.5 })).toEqual([
+      'stop given-alone:dornase',
+      'stop mixing:albuterol:dornase',
+    ])
+  })
+  it('the wrong diluent', () => {
+    const pentamidine = { medicineId: 'pentamidine', volumeMl: 6 }
+    expect(codes({ portions: [pentamidine], targetFillMl: 7 })).toContain(
+      'ask mixing:pentamidine:sodium-chloride-0.9', // from memory: it asks,
+    )
+    expect(codes({ portions: [pentamidine], targetFillMl: 7, diluentId: 'sterile-water' })).toEqual([
+      'ask room-and-filter:pentamidine',
+    ])
+  })
+  it('the nebulizer in the hand', () => {
+    const withCup = (portion: { medicineId: string; volumeMl: number }, cup: CupToMix['cup'] = {}) =>
+      codes({ portions: [portion], targetFillMl: portion.volumeMl, cup })
+    expect(withCup(budesonide, { nebulizer: 'ultrasonic' })).toEqual([
+      'stop suspension-in-ultrasonic:budesonide',
+    ])
+    expect(withCup(budesonide, { nebulizer: 'mesh' })).toEqual(['ask nebulizer-not-named:budesonide'])
+    expect(withCup(albuterol, { nebulizer: 'jet' })).toEqual([])
+    expect(
+      withCup({ medicineId: 'treprostinil', volumeMl: 2.9 }, { nebulizer: 'ultrasonic', ownDevice: false }),
+    ).toEqual(['stop own-device:treprostinil'])
+  })
+  it('a fill that the cup does not hold, or that is small for a jet', () => {
+    const fill = (targetFillMl: number, cup: CupToMix['cup']) =>
+      codes({ portions: [{ medicineId: 'albuterol', volumeMl: 0.5 }], targetFillMl, ...(cup && { cup }) })
+    expect(fill(10, { maximumFillMl: 10 })).toEqual([])
+    expect(fill(10.1, { maximumFillMl: 10 })).toEqual(['stop fill-above-cup'])
+    expect(fill(3, { nebulizer: 'jet' })).toEqual([])
+    expect(fill(2.9, { nebulizer: 'jet' })).toEqual(['caution fill-small'])
+    expect(fill(2.9, { nebulizer: 'mesh' })).toEqual([])
+  })
+  it('three drugs', () => {
+    expect(
+      codes({
+        portions: [albuterol, ipratropium, { medicineId: 'cromolyn', volumeMl: 2 }],
+        targetFillMl: 7.5,
+      }),
+    ).toEqual(['ask mixing:three-or-more'])
+  })
+})
+
+describe('input that cannot be used', () => {
+  it.each([
+    [{ portions: [], targetFillMl: 3 }, /^units is an empty list/],
+    [{ portions: [{ medicineId: 'snow', volumeMl: 3 }], targetFillMl: 3 }, /^medicineId is snow/],
+    [
+      { portions: [{ ...albuterol, supplyId: 'x' }], targetFillMl: 3 },
+      /^supplyId is x; allowed: 0.083, 0.042/,
+    ],
+    [{ portions: [albuterol], targetFillMl: 2 }, /^target fill is 2 mL/],
+    [{ portions: [albuterol], targetFillMl: Number.NaN }, /^target fill is NaN/],
+    [
+      { portions: [albuterol], targetFillMl: 4, diluentId: 'milk' },
+      /^diluent is milk; allowed: sodium-chloride-0.9 or sterile-water/,
+    ],
+    [{ portions: [albuterol], targetFillMl: 3, cup: { maximumFillMl: 0 } }, /^maximum fill is 0/],
+  ])('%o', (asked, message) => {
+    expect(() => mix(asked)).toThrow(BadInput)
+    expect(() => mix(asked)).toThrow(message)
+  })
+})
