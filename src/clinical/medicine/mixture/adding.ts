@@ -1,6 +1,6 @@
 import type { Source } from '../../worked.ts'
 import { SOURCES } from '../sources.ts'
-import type { KnownPortion } from './mixture.ts'
+import type { KnownPortion } from './portion.ts'
 
 /** One act of filling the cup, in order. */
 export type Adding = {

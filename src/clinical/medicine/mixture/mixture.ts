@@ -2,7 +2,7 @@ import { BadInput, type Worked } from '../../worked.ts'
 import { above, figure, positive } from '../dose/exact.ts'
 import { unitDosesPlusDiluent } from '../dose/fill.ts'
 import type { Formulary } from '../formulary/formulary.ts'
-import type { Medicine, Supply } from '../formulary/medicine-schema.ts'
+import type { Medicine } from '../formulary/medicine-schema.ts'
 import type { InterfaceKind, NebulizerKind } from '../formulary/when.ts'
 import { bedsideDrafts } from '../review/bedside.ts'
 import { type EquipmentNeeded, equipmentFor } from '../review/equipment.ts'
@@ -10,14 +10,7 @@ import { byRule, type Draft, draft, type Finding, findingsOf } from '../review/f
 import { type Adding, addInOrder } from './adding.ts'
 import { DILUENTS, type PairFacts, pairsOf, type Verdict } from './pair.ts'
 import { drugsOf, pairDrafts } from './pair-drafts.ts'
-
-/** One thing that goes into the cup. */
-export type Portion = {
-  readonly medicineId: string
-  /** The pack, where it is known: it tells of preservative and of a concentrate. */
-  readonly supplyId?: string
-  readonly volumeMl: number
-}
+import { type KnownPortion, knownPortion, type Portion } from './portion.ts'
 
 /** The cup in the hand, as far as it is chosen. */
 export type Cup = {
@@ -93,23 +86,6 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
       ...unsuitableDrafts(formulary, asked, medicines),
     ]),
   }
-}
-
-export type KnownPortion = {
-  readonly portion: Portion
-  readonly medicine: Medicine
-  readonly supply: Supply | null
-}
-
-function knownPortion(formulary: Formulary, portion: Portion): KnownPortion {
-  const medicine = formulary.medicine(portion.medicineId)
-  if (medicine === null) throw new BadInput('medicineId', portion.medicineId, 'an id of the formulary')
-  if (portion.supplyId === undefined) return { portion, medicine, supply: null }
-  const supply = medicine.supply.find(({ id }) => id === portion.supplyId)
-  if (supply === undefined) {
-    throw new BadInput('supplyId', portion.supplyId, medicine.supply.map(({ id }) => id).join(', '))
-  }
-  return { portion, medicine, supply }
 }
 
 function strictest(pairs: readonly PairFacts[]): Verdict {
