@@ -1,0 +1,19 @@
+import { TIMING_CALCULATIONS } from '../chart/timing/calculations.ts'
+import { AEROSOL_CALCULATIONS } from '../clinical/aerosol/index.ts'
+import { ASSESSMENT_CALCULATIONS } from '../clinical/assessment/calculations.ts'
+import type { Calculation } from '../clinical/calculation.ts'
+import { LUNG_FUNCTION_CALCULATIONS } from '../clinical/lung-function/calculations.ts'
+import { MEDICINE_CALCULATIONS } from '../clinical/medicine/index.ts'
+import { OXYGEN_CALCULATIONS } from '../clinical/oxygen/index.ts'
+import { GS1_CALCULATIONS } from '../exchange/gs1/calculations.ts'
+
+/** Every calculation that can be asked for by name, subject by subject. */
+export const CALCULATIONS: readonly Calculation[] = [
+  ...MEDICINE_CALCULATIONS,
+  ...LUNG_FUNCTION_CALCULATIONS,
+  ...ASSESSMENT_CALCULATIONS,
+  ...AEROSOL_CALCULATIONS,
+  ...OXYGEN_CALCULATIONS,
+  ...TIMING_CALCULATIONS,
+  ...GS1_CALCULATIONS,
+]

@@ -1,0 +1,9 @@
+import type { Command } from '../command.ts'
+import { due } from './due.ts'
+import { backup, exportFacts, verify } from './keep.ts'
+import { receive } from './receive.ts'
+import { start } from './start.ts'
+import { work } from './work.ts'
+
+/** Every command, in the order of the help. */
+export const COMMANDS: readonly Command[] = [start, receive, due, work, verify, backup, exportFacts]

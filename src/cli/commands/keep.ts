@@ -1,0 +1,91 @@
+import { writeFile } from 'node:fs/promises'
+import { verifyLedger } from '../../store/verify.ts'
+import { type Command, EXIT, UsageError } from '../command.ts'
+import { flatTables } from '../flat-tables.ts'
+import { openLedger } from '../open.ts'
+import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
+
+/** Re-computes the hash chain of every facility. */
+export const verify: Command = {
+  name: 'verify',
+  purpose: 're-compute the hash chain and name the first broken link',
+  words: '',
+  help: `Walks every entry from the first and computes its hash anew. Exit code 1 when one does not hold.
+
+  --data FOLDER        where the ledger lies, or --database ADDRESS
+  --json               the report as JSON`,
+  options: { ...SETTINGS_OPTIONS, json: { type: 'boolean' } },
+  run: async (given, terminal) => {
+    const { ledger } = await openLedger(readSettings(given, process.env), terminal.nowMs, true)
+    try {
+      const reports = []
+      for (const facility of await ledger.facilities())
+        reports.push({ facility, ...(await verifyLedger(ledger, facility)) })
+      if (given.flag('json')) terminal.out(JSON.stringify(reports, null, 2))
+      else if (reports.length === 0) terminal.out('The ledger is empty: there is nothing to verify.')
+      for (const report of given.flag('json') ? [] : reports) {
+        terminal.out(
+          report.kind === 'whole'
+            ? `${report.facility}: whole. ${report.entries} entries; last hash ${report.lastHash}.`
+            : `${report.facility}: BROKEN at entry ${report.sequence} (fact ${report.factId}): ${report.why}. The ${report.entries - 1} before it hold.`,
+        )
+      }
+      return reports.every(({ kind }) => kind === 'whole') ? EXIT.ok : EXIT.no
+    } finally {
+      await ledger.close()
+    }
+  },
+}
+
+/** Copies the ledger while it is in use. */
+export const backup: Command = {
+  name: 'backup',
+  purpose: 'copy the ledger into a new file while it is in use',
+  words: 'FILE',
+  help: `Writes a whole copy, which verify then checks. For PostgreSQL see docs/department.md.
+
+  --data FOLDER        where the ledger lies`,
+  options: SETTINGS_OPTIONS,
+  run: async (given, terminal) => {
+    const [file] = given.words
+    if (file === undefined) throw new UsageError('backup needs the FILE to write')
+    const { ledger } = await openLedger(readSettings(given, process.env), terminal.nowMs, true)
+    try {
+      await ledger.backup(file)
+      terminal.out(`Copied to ${file}. Check it with: mistwright verify --database ${file}`)
+      return EXIT.ok
+    } finally {
+      await ledger.close()
+    }
+  },
+}
+
+/** Writes facts, or flat tables, for other programs. */
+export const exportFacts: Command = {
+  name: 'export',
+  purpose: 'write facts as lines of JSON, or flat tables as CSV',
+  words: '[FOLDER]',
+  help: `Without a FOLDER: every ledger entry as one line of JSON on standard output. With one: visits.csv, measurements.csv
+and not-given.csv in it. Cells that a spreadsheet would take for a formula are guarded with an apostrophe.
+
+  --data FOLDER        where the ledger lies, or --database ADDRESS`,
+  options: SETTINGS_OPTIONS,
+  run: async (given, terminal) => {
+    const settings = readSettings(given, process.env)
+    const { ledger, chart } = await openLedger(settings, terminal.nowMs, true)
+    try {
+      const [folder] = given.words
+      if (folder === undefined) {
+        for await (const entry of ledger.entries(settings.facility)) terminal.out(JSON.stringify(entry))
+        return EXIT.ok
+      }
+      for (const [name, text] of Object.entries(flatTables(await chart.now()))) {
+        await writeFile(`${folder}/${name}`, text)
+        terminal.out(`Wrote ${folder}/${name}`)
+      }
+      return EXIT.ok
+    } finally {
+      await ledger.close()
+    }
+  },
+}

@@ -1,0 +1,74 @@
+import { randomBytes } from 'node:crypto'
+import { type Command, EXIT, UsageError } from '../command.ts'
+import { openDoor, openLedger } from '../open.ts'
+import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
+
+/** Takes messages or order lists from files, as the Settle screen and a live feed do. */
+export const receive: Command = {
+  name: 'receive',
+  purpose: 'take HL7 v2 messages or an order list; print each answer and the facts it made',
+  words: 'FILE…',
+  help: `A file may hold one message, several, or MLLP frames; a name that ends in .csv is an order list (docs/order-list.md).
+Each message is kept whole and answered. One that came before changes nothing and gets its first answer again.
+Exit code 1 when any of them was not accepted.
+
+  --data FOLDER        where the ledger lies (default: data), or --database ADDRESS
+  --json               answers as JSON`,
+  options: { ...SETTINGS_OPTIONS, json: { type: 'boolean' } },
+  run: async (given, terminal) => {
+    if (given.words.length === 0) throw new UsageError('receive needs at least one FILE')
+    const settings = readSettings(given, process.env)
+    const texts = await Promise.all(
+      given.words.map(async (path) => ({ path, text: (await terminal.readFile(path)).toString('utf8') })),
+    )
+    const { ledger, chart } = await openLedger(settings, terminal.nowMs, false)
+    const door = openDoor(settings.facility, terminal.nowMs, randomBytes)
+    const answers = []
+    try {
+      for (const { path, text } of texts) {
+        const channel = path.toLowerCase().endsWith('.csv') ? 'csv' : 'hl7v2'
+        const received = door.receive(channel, text, await chart.now())
+        const facts = received.flatMap((each) => each.facts)
+        const receivedAt = new Date(terminal.nowMs()).toISOString()
+        if (facts.length > 0)
+          await ledger.append(settings.facility, { facts, receivedAt, deviceAheadMs: null })
+        answers.push(...received.map(({ answer }) => ({ file: path, ...answer })))
+      }
+    } finally {
+      await ledger.close()
+    }
+    if (given.flag('json')) terminal.out(JSON.stringify(answers, null, 2))
+    else for (const answer of answers) terminal.out(sentence(answer))
+    return answers.every(({ code, problems }) => (code === 'AA' || code === null) && problems.length === 0)
+      ? EXIT.ok
+      : EXIT.no
+  },
+}
+
+type Told = {
+  readonly file: string
+  readonly type: string | null
+  readonly code: string | null
+  readonly text: string | null
+  readonly replayed: boolean
+  readonly made: readonly { readonly id: string; readonly kind: string }[]
+  readonly problems: readonly { readonly where: string; readonly code: string; readonly what: string }[]
+}
+
+function sentence({ file, type, code, text, replayed, made, problems }: Told): string {
+  const came = replayed
+    ? 'came before: the first answer again, nothing made'
+    : made.length === 0
+      ? 'nothing made'
+      : `made ${made.map(({ kind, id }) => `${kind} ${id}`).join(', ')}`
+  const lines = [`${file}: ${type ?? 'no type'}: ${code ?? 'not answered'}; ${came}`]
+  for (const problem of problems) lines.push(`  ${problem.code} ${problem.where}: ${problem.what}`)
+  if (text)
+    lines.push(
+      ...text
+        .split('\r')
+        .filter(Boolean)
+        .map((line) => `  ${line}`),
+    )
+  return lines.join('\n')
+}

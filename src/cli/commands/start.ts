@@ -1,0 +1,111 @@
+import { randomBytes } from 'node:crypto'
+import { existsSync } from 'node:fs'
+import { chmod, readFile, writeFile } from 'node:fs/promises'
+import { dirname, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import pino from 'pino'
+import { SITE } from '../../chart/documents/site.ts'
+import { DEMO_SIGN_INS, seedDemo } from '../../demo/seed.ts'
+import { buildServer } from '../../server/build-server.ts'
+import { People } from '../../server/people.ts'
+import { type Command, EXIT, type Terminal } from '../command.ts'
+import { openDoor, openLedger } from '../open.ts'
+import { readSettings, SETTINGS_OPTIONS, type Settings } from '../settings.ts'
+
+/** Session ends after so much idleness, and for good after so long (NIST SP 800-63B-4, 2.2.3, made shorter for a ward). */
+const [IDLE_MINUTES, LONGEST_HOURS] = [60, 13]
+
+/** Serves the app until it is told to stop. */
+export const start: Command = {
+  name: 'start',
+  purpose: 'serve the app',
+  words: '',
+  help: `Serves the web app and its API until SIGINT or SIGTERM, then closes in good order.
+
+  --demo               begins with the invented hospital when the ledger is empty
+  --data FOLDER        where the embedded ledger lies (DATA, default: data)
+  --database ADDRESS   a file, or postgres://… (DATABASE)
+  --facility NAME      which hospital this is (FACILITY, default: marrowby)
+  --host, --port       where to listen (HOST, default 127.0.0.1; PORT, default 8080; 0 takes a free one)
+
+PUBLIC_URL=https://… behind TLS; SECRET=… (32 characters or more) signs sessions, otherwise one is made and kept in DATA.`,
+  options: {
+    ...SETTINGS_OPTIONS,
+    host: { type: 'string' },
+    port: { type: 'string' },
+    demo: { type: 'boolean' },
+  },
+  run: async (given, terminal) => {
+    const settings = readSettings(given, process.env)
+    const { open, ledger } = await openLedger(settings, terminal.nowMs, false)
+    const baseUrl = settings.publicUrl ?? `http://${settings.host}:${settings.port}`
+    const secret = settings.secret ?? (await keptSecret(settings))
+    const people = await People.open(
+      open,
+      { secret, baseUrl, idleMinutes: IDLE_MINUTES, longestHours: LONGEST_HOURS },
+      terminal.nowMs,
+    )
+    const isDemo = given.flag('demo')
+    if (isDemo && (await ledger.last(settings.facility)) === 0)
+      await seedDemo({
+        ledger,
+        people,
+        facility: settings.facility,
+        nowMs: terminal.nowMs(),
+        doorAt: (nowMs, bytes) => openDoor(settings.facility, nowMs, bytes),
+      })
+    const stopListening = await ledger.listen()
+    const app = await buildServer({
+      ledger,
+      people,
+      facility: settings.facility,
+      door: openDoor(settings.facility, terminal.nowMs, randomBytes),
+      nowMs: terminal.nowMs,
+      appFolder: appFolder(),
+      lockAfterMinutes: SITE.defaults.lockAfterMinutes,
+      secure: baseUrl.startsWith('https:'),
+      ...(settings.publicUrl !== null && { publicUrl: settings.publicUrl }),
+      logger: pino({ level: process.env['LOG_LEVEL'] ?? 'warn' }),
+    })
+    const address = await app.listen({ host: settings.host, port: settings.port })
+    tellAddress(address, isDemo, terminal)
+    await untilToldToStop()
+    await app.close()
+    await stopListening()
+    await ledger.close()
+    return EXIT.ok
+  },
+}
+
+function tellAddress(address: string, isDemo: boolean, terminal: Terminal): void {
+  terminal.out(`Mistwright is at ${address}`)
+  if (!isDemo) return
+  terminal.out('The hospital, its staff and its patients are invented. Sign in as:')
+  for (const { personId, role, name, password } of DEMO_SIGN_INS)
+    terminal.out(`  ${personId.padEnd(11)} ${password}   ${role}, ${name}`)
+}
+
+/** The built app lies beside the built server. */
+function appFolder(): string | null {
+  const folder = join(dirname(fileURLToPath(import.meta.url)), '..', 'app')
+  return existsSync(folder) ? folder : null
+}
+
+/** A secret made once and kept beside the data, readable by its owner alone. On PostgreSQL it must be set. */
+async function keptSecret({ database }: Settings): Promise<string> {
+  if (/^postgres(ql)?:\/\//.test(database))
+    throw new Error('SECRET must be set, the same for every server process on this database')
+  const path = join(dirname(database), 'secret')
+  if (existsSync(path)) return (await readFile(path, 'utf8')).trim()
+  const secret = randomBytes(32).toString('hex')
+  await writeFile(path, `${secret}\n`, { mode: 0o600 })
+  await chmod(path, 0o600)
+  return secret
+}
+
+function untilToldToStop(): Promise<void> {
+  return new Promise((resolve) => {
+    process.once('SIGINT', () => resolve())
+    process.once('SIGTERM', () => resolve())
+  })
+}

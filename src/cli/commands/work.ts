@@ -1,0 +1,85 @@
+import { z } from 'zod'
+import type { Calculation } from '../../clinical/calculation.ts'
+import { BadInput } from '../../clinical/worked.ts'
+import { CALCULATIONS } from '../calculations.ts'
+import { type Command, EXIT, type Exit, type Given, type Terminal, UsageError } from '../command.ts'
+
+/** Does a calculation by name: one JSON object or an array in, results in the same order out, errors in place. */
+export const work: Command = {
+  name: 'work',
+  purpose: 'do a calculation by name, JSON in and out',
+  words: 'NAME [FILE]',
+  help: `Reads one JSON object, or an array of them, from FILE or standard input, and writes the result, or an array of
+results in the same order. An input that cannot be used gives {"error": {…}} in its place and exit code 1.
+
+  mistwright work --list                 names every calculation, with its purpose
+  mistwright work --list --json          the same with the JSON schema of each input
+  echo '{"kind":"percent-to-mg-per-mL","percent_w_v":0.5}' | mistwright work dose --working`,
+  options: {
+    list: { type: 'boolean' },
+    working: { type: 'boolean' },
+    json: { type: 'boolean' },
+  },
+  run: async (given, terminal) => (given.flag('list') ? list(given, terminal) : calculate(given, terminal)),
+}
+
+function list(given: Given, terminal: Terminal): Exit {
+  if (given.flag('json')) {
+    const all = CALCULATIONS.map(({ name, purpose, input }) => ({ name, purpose, input: schemaOf(input) }))
+    terminal.out(JSON.stringify(all, null, 2))
+  } else {
+    const width = Math.max(...CALCULATIONS.map(({ name }) => name.length))
+    for (const { name, purpose } of CALCULATIONS) terminal.out(`${name.padEnd(width)}  ${purpose}`)
+  }
+  return EXIT.ok
+}
+
+function schemaOf(input: z.ZodType): unknown {
+  return z.toJSONSchema(input, { io: 'input', unrepresentable: 'any' })
+}
+
+async function calculate(given: Given, terminal: Terminal): Promise<Exit> {
+  const [name, file, ...more] = given.words
+  if (name === undefined) throw new UsageError('work needs the name of a calculation; --list names them')
+  if (more.length > 0) throw new UsageError('work takes one FILE')
+  const calculation = CALCULATIONS.find((each) => each.name === name)
+  if (!calculation) throw new UsageError(`no calculation is called ${name}; work --list names them`)
+  const text =
+    file === undefined ? await terminal.readStdin() : (await terminal.readFile(file)).toString('utf8')
+  const input = parsed(text)
+  const answers = (Array.isArray(input) ? input : [input]).map((each) =>
+    answer(calculation, each, given.flag('working')),
+  )
+  terminal.out(JSON.stringify(Array.isArray(input) ? answers : answers[0], null, 2))
+  return answers.some((each) => 'error' in each) ? EXIT.no : EXIT.ok
+}
+
+function parsed(text: string): unknown {
+  try {
+    return JSON.parse(text)
+  } catch (error) {
+    throw new UsageError(`the input is not JSON: ${error instanceof Error ? error.message : error}`)
+  }
+}
+
+type Answer = { readonly error: object } | object
+
+/** One result; with `working`, the steps, sources and cautions beside it. Never throws for bad input. */
+export function answer(calculation: Calculation, given: unknown, withWorking: boolean): Answer {
+  const read = calculation.input.safeParse(given)
+  if (!read.success) {
+    const fields = read.error.issues.map(({ path, message }) => ({
+      field: path.join('.') || '(whole)',
+      what: message,
+    }))
+    return { error: { kind: 'input', fields } }
+  }
+  try {
+    const { result, working } = calculation.run(read.data)
+    return withWorking ? { result, working } : { result }
+  } catch (error) {
+    if (!(error instanceof BadInput)) throw error
+    const { name, field, allowed, message } = error
+    return { error: { kind: name, field, given: String(error.given), allowed, message } }
+  }
+}

@@ -1,0 +1,64 @@
+import { existsSync } from 'node:fs'
+import { reviewAgainstChart } from '../chart/bedside/review.ts'
+import { documentsInForce } from '../chart/documents/documents-in-force.ts'
+import { MEDICINE_CODES } from '../chart/documents/medicine-codes.ts'
+import { SITE } from '../chart/documents/site.ts'
+import type { Chart } from '../chart/folds/chart.ts'
+import { uuidv7 } from '../chart/ids.ts'
+import type { Writer } from '../chart/registry.ts'
+import { Door } from '../exchange/receive.ts'
+import { LiveChart } from '../server/live-chart.ts'
+import { type OpenDatabase, openDatabase } from '../store/database.ts'
+import { Ledger } from '../store/ledger.ts'
+import { migrate } from '../store/steps.ts'
+import type { Settings } from './settings.ts'
+
+/** A ledger that is open and up to date. */
+export type OpenLedger = { readonly open: OpenDatabase; readonly ledger: Ledger; readonly chart: LiveChart }
+
+/**
+ * Opens the ledger of the settings. `mustExist` refuses to make a new one where there is none: a command that looks
+ * must not find an empty ledger that it made itself.
+ */
+export async function openLedger(
+  settings: Settings,
+  nowMs: () => number,
+  mustExist: boolean,
+): Promise<OpenLedger> {
+  const isFile = !/^postgres(ql)?:\/\//.test(settings.database)
+  if (mustExist && isFile && !existsSync(settings.database)) {
+    throw new Error(`there is no ledger at ${settings.database}; name its folder with --data`)
+  }
+  const open = openDatabase(settings.database)
+  await migrate(open.db, open.kind, new Date(nowMs()).toISOString())
+  const ledger = new Ledger(open)
+  return { open, ledger, chart: new LiveChart(ledger, settings.facility) }
+}
+
+/** The door for messages and orders: written by the program itself, reviewed by the documents in force. */
+export function openDoor(
+  facility: string,
+  nowMs: () => number,
+  randomBytes: (length: number) => Uint8Array,
+  timeZone = SITE.defaults.timeZone,
+): Door {
+  const writer: Writer = {
+    facility,
+    by: { personId: 'mistwright', role: 'system' },
+    device: 'server',
+    newId: () => uuidv7({ nowMs, randomBytes }),
+    nowMs,
+  }
+  return new Door({
+    writer,
+    timeZone,
+    codes: (chart) => codesInForce(chart, new Date(nowMs()).toISOString()),
+    review: reviewAgainstChart,
+  })
+}
+
+function codesInForce(chart: Chart, at: string) {
+  return chart.adoptions('medicine-codes').length === 0
+    ? MEDICINE_CODES.defaults
+    : documentsInForce(chart.facts(), at).documents['medicine-codes'].content
+}

@@ -1,0 +1,60 @@
+import { resolve } from 'node:path'
+import { z } from 'zod'
+import { type Given, UsageError } from './command.ts'
+
+/** Where the program finds its data and how it is reached. Options outrank the environment. */
+export type Settings = {
+  readonly database: string
+  readonly facility: string
+  readonly host: string
+  readonly port: number
+  readonly publicUrl: string | null
+  readonly secret: string | null
+}
+
+export const SETTINGS_OPTIONS = {
+  data: { type: 'string' },
+  database: { type: 'string' },
+  facility: { type: 'string' },
+} as const
+
+const Environment = z.object({
+  DATABASE: z.string().min(1).optional(),
+  DATA: z.string().min(1).default('data'),
+  FACILITY: z
+    .string()
+    .regex(/^[a-z][a-z0-9-]{1,40}$/, 'small letters, digits and -')
+    .default('marrowby'),
+  HOST: z.string().min(1).default('127.0.0.1'),
+  PORT: z.coerce.number().int('a whole number').min(0).max(65_535).default(8080),
+  PUBLIC_URL: z.url({ protocol: /^https?$/ }).optional(),
+  SECRET: z.string().min(32, 'at least 32 characters').optional(),
+})
+
+/**
+ * Reads options and environment, and says in plain sentences what is wrong with them.
+ * @throws UsageError
+ */
+export function readSettings(given: Given, environment: NodeJS.ProcessEnv): Settings {
+  const read = Environment.safeParse({
+    ...environment,
+    ...(given.text('data') !== undefined && { DATA: given.text('data') }),
+    ...(given.text('database') !== undefined && { DATABASE: given.text('database') }),
+    ...(given.text('facility') !== undefined && { FACILITY: given.text('facility') }),
+    ...(given.text('host') !== undefined && { HOST: given.text('host') }),
+    ...(given.text('port') !== undefined && { PORT: given.text('port') }),
+  })
+  if (!read.success) {
+    const said = read.error.issues.map(({ path, message }) => `${path.join('.')}: ${message}`)
+    throw new UsageError(`The settings cannot be used. ${said.join('. ')}`)
+  }
+  const { DATABASE, DATA, FACILITY, HOST, PORT, PUBLIC_URL, SECRET } = read.data
+  return {
+    database: DATABASE ?? resolve(DATA, 'mistwright.db'),
+    facility: FACILITY,
+    host: HOST,
+    port: PORT,
+    publicUrl: PUBLIC_URL ?? null,
+    secret: SECRET ?? null,
+  }
+}
