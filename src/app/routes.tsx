@@ -26,6 +26,11 @@ const routeTree = root.addChildren([
   }),
   createRoute({
     getParentRoute,
+    path: '/bench',
+    component: lazyScreen(() => import('./screens/bench/index.tsx'), 'Bench'),
+  }),
+  createRoute({
+    getParentRoute,
     path: '/settle',
     component: lazyScreen(() => import('./screens/settle/index.tsx'), 'Settle'),
   }),

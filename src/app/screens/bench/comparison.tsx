@@ -1,0 +1,170 @@
+import { memo } from 'react'
+import { Button } from '../../parts/button.tsx'
+import { Figure } from '../../parts/figure.tsx'
+import { KindMark } from '../../parts/strip.tsx'
+import type { Cell, RowName } from './bench-result.ts'
+import { setupRemark, setupTitle } from './bench-words.ts'
+import { roundUp } from './curve-values.ts'
+import type { Results, Shown } from './use-results.ts'
+
+const ROWS: readonly {
+  readonly name: RowName
+  readonly words: string
+  readonly from: number
+  readonly to?: number
+}[] = [
+  { name: 'minutesToEnd', words: 'Run time', from: 0 },
+  { name: 'leavesCupMg', words: 'Leaves the cup', from: 0 },
+  { name: 'lungMg', words: 'Reaches the lung', from: 0 },
+  { name: 'oxygen', words: 'Inspired oxygen', from: 0, to: 100 },
+]
+
+type ComparisonProps = {
+  readonly results: Results
+  /** The set-up that the dials move. */
+  readonly chosen: number
+  readonly onChoose: (at: number) => void
+}
+
+/** The set-ups in columns, each figure with its range on a line that is the same across the row. */
+export const Comparison = memo(function Comparison({ results, chosen, onChoose }: ComparisonProps) {
+  const { shown } = results
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable by keyboard (WCAG 2.1.1)
+    <section className="bench-frame" aria-label="Set-ups side by side" tabIndex={0}>
+      <table className="bench-table">
+        <caption className="unseen">What each set-up does, with the range that the science supports.</caption>
+        <thead>
+          <tr>
+            <td />
+            {shown.map((each, at) => (
+              <th key={each.letter} scope="col" {...(at === chosen && { 'data-chosen': true })}>
+                <Head each={each} isChosen={at === chosen} onChoose={() => onChoose(at)} />
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {ROWS.map((row) => (
+            <tr key={row.name}>
+              <th scope="row">{row.words}</th>
+              {shown.map((each) => (
+                <td key={each.letter}>
+                  <FigureCell
+                    each={each}
+                    row={row}
+                    scale={{ from: row.from, to: row.to ?? endOf(shown, row.name) }}
+                  />
+                </td>
+              ))}
+            </tr>
+          ))}
+          <Heeds shown={shown} />
+        </tbody>
+      </table>
+    </section>
+  )
+})
+
+function Head({ each, isChosen, onChoose }: { each: Shown; isChosen: boolean; onChoose: () => void }) {
+  const { letter, setup, cup } = each
+  return (
+    <div className="bench-head">
+      <span className="bench-letter">{letter}</span>
+      <span className="voice bench-title">{setupTitle(setup)}</span>
+      <span className="bench-remark">{setupRemark(setup, cup.ratedFlowLPerMin !== null)}</span>
+      {isChosen ? (
+        <span className="bench-in-hand">in hand</span>
+      ) : (
+        <Button tone="quiet" onPress={onChoose} aria-label={`take ${letter} in hand`}>
+          take in hand
+        </Button>
+      )}
+    </div>
+  )
+}
+
+function FigureCell({
+  each,
+  row,
+  scale,
+}: {
+  readonly each: Shown
+  readonly row: (typeof ROWS)[number]
+  readonly scale: { readonly from: number; readonly to: number }
+}) {
+  const { result, letter } = each
+  if (!result.ok) {
+    return row.name === 'minutesToEnd' ? (
+      <Refusal why={result.why} />
+    ) : (
+      <span className="quiet">no forecast</span>
+    )
+  }
+  const cell = result.cells[row.name]
+  if ('why' in cell) {
+    return (
+      <p className="quiet small">
+        <span className="strong">Not known.</span> {cell.why}
+      </p>
+    )
+  }
+  return <Figure name={`${row.words}, ${letter}`} nameUnseen worked={cell.worked} scale={scale} />
+}
+
+function Refusal({ why }: { readonly why: string }) {
+  return (
+    <p className="bench-refusal small">
+      <KindMark kind="halt" />
+      <span>
+        <span className="strong">Refused.</span> {why}
+      </span>
+    </p>
+  )
+}
+
+/** Where the line of a row ends: a round number above all that is on it. */
+function endOf(shown: readonly Shown[], row: RowName): number {
+  const highs = shown.flatMap(({ result }) => (result.ok ? highOf(result.cells[row]) : []))
+  return roundUp(Math.max(0, ...highs))
+}
+
+function highOf(cell: Cell): number[] {
+  return 'worked' in cell ? [cell.worked.spread?.high ?? cell.worked.value] : []
+}
+
+/** What to know before trusting the figures: under the set-up it holds for, or once for all. */
+function Heeds({ shown }: { readonly shown: readonly Shown[] }) {
+  const lists = shown.map(({ result }) => (result.ok ? result.cautions : []))
+  const forAll = (lists[0] ?? []).filter((caution) => lists.every((list) => list.includes(caution)))
+  const own = lists.map((list) => list.filter((caution) => !forAll.includes(caution)))
+  return (
+    <>
+      {own.some((list) => list.length > 0) && (
+        <tr>
+          <th scope="row">To heed</th>
+          {shown.map(({ letter }, at) => (
+            <td key={letter}>
+              <ul className="bench-heeds small">
+                {own[at]?.map((caution) => (
+                  <li key={caution}>
+                    <KindMark kind="caution" />
+                    <span>{caution}</span>
+                  </li>
+                ))}
+              </ul>
+            </td>
+          ))}
+        </tr>
+      )}
+      {forAll.length > 0 && (
+        <tr>
+          <th scope="row">For all</th>
+          <td colSpan={shown.length} className="small quiet">
+            {forAll.join(' ')}
+          </td>
+        </tr>
+      )}
+    </>
+  )
+}

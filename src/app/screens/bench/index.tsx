@@ -1,0 +1,107 @@
+import { useState } from 'react'
+import { CUPS } from '../../../chart/documents/cups.ts'
+import { useDocument } from '../../local/hooks.ts'
+import { Button } from '../../parts/button.tsx'
+import { Strip } from '../../parts/strip.tsx'
+import { Screen } from '../../shell/screen.tsx'
+import { type Bench as BenchState, USUAL_BENCH } from './bench-state.ts'
+import { patientWords } from './bench-words.ts'
+import { Comparison } from './comparison.tsx'
+import { Controls } from './controls.tsx'
+import { Curves } from './curves.tsx'
+import { LinkButton } from './link-button.tsx'
+import { SendSheet } from './send-sheet.tsx'
+import { useBench } from './use-bench.ts'
+import { useResults } from './use-results.ts'
+import { WhereItGoes } from './where-it-goes.tsx'
+import './bench.css'
+
+/** Set-ups side by side: what each will do for this patient, moving with the dials. */
+export function Bench() {
+  const { cups } = useDocument(CUPS)
+  const [cupIds, setCupIds] = useState(() => cups.map(({ id }) => id))
+  if (cupIds.length !== cups.length || cups.some(({ id }, at) => id !== cupIds[at])) {
+    setCupIds(cups.map(({ id }) => id))
+  }
+  const { opened, setBench, link } = useBench(cupIds)
+  if (opened.kind === 'refused') {
+    return (
+      <Screen title="Bench">
+        <Refused problems={opened.problems} onStart={() => setBench(USUAL_BENCH)} />
+      </Screen>
+    )
+  }
+  return <OpenBench bench={opened.bench} visitId={opened.visitId} setBench={setBench} link={link} />
+}
+
+function Refused({
+  problems,
+  onStart,
+}: {
+  readonly problems: readonly string[]
+  readonly onStart: () => void
+}) {
+  return (
+    <section className="stack measure" aria-label="Link refused">
+      <h2 className="voice-title">This link does not say a bench that can be shown.</h2>
+      <Strip kind="halt" word="Refused.">
+        <ul className="bench-problems">
+          {problems.map((problem) => (
+            <li key={problem}>{problem}</li>
+          ))}
+        </ul>
+      </Strip>
+      <p>
+        Nothing of it was used, and nothing was guessed in its place. Ask for the link again, or start from
+        the usual bench.
+      </p>
+      <div className="row">
+        <Button tone="primary" gloved onPress={onStart}>
+          Start from the usual bench
+        </Button>
+      </div>
+    </section>
+  )
+}
+
+type OpenBenchProps = {
+  readonly bench: BenchState
+  readonly visitId: string | null
+  readonly setBench: (bench: BenchState) => void
+  readonly link: (bench: BenchState) => string
+}
+
+function OpenBench({ bench, visitId, setBench, link }: OpenBenchProps) {
+  const { cups } = useDocument(CUPS)
+  const [chosen, setChosen] = useState(0)
+  const [sending, setSending] = useState(false)
+  const results = useResults(bench, cups)
+  const at = Math.min(chosen, bench.setups.length - 1)
+  const setup = bench.setups[at]
+  if (!setup) return null
+  return (
+    <Screen title="Bench" about={patientWords(bench.patient)}>
+      <div className="bench">
+        <div className="bench-figures stack stack-wide">
+          <Comparison results={results} chosen={at} onChoose={setChosen} />
+          <WhereItGoes results={results} />
+          <div className="row">
+            <Button gloved onPress={() => setSending(true)}>
+              Send to a visit
+            </Button>
+            <LinkButton address={() => link(bench)} />
+          </div>
+        </div>
+        <Controls bench={bench} cups={cups} chosen={at} onChoose={setChosen} onChange={setBench} />
+        <Curves results={results} chosen={at} />
+      </div>
+      <SendSheet
+        isOpen={sending}
+        onClose={() => setSending(false)}
+        setups={bench.setups}
+        chosen={at}
+        visitId={visitId}
+      />
+    </Screen>
+  )
+}
