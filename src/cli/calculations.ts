@@ -5,7 +5,7 @@ import type { Calculation } from '../clinical/calculation.ts'
 import { LUNG_FUNCTION_CALCULATIONS } from '../clinical/lung-function/calculations.ts'
 import { MEDICINE_CALCULATIONS } from '../clinical/medicine/index.ts'
 import { OXYGEN_CALCULATIONS } from '../clinical/oxygen/index.ts'
-import { GS1_CALCULATIONS } from '../exchange/gs1/calculations.ts'
+import { EXCHANGE_CALCULATIONS } from '../exchange/calculations.ts'
 
 /** Every calculation that can be asked for by name, subject by subject. */
 export const CALCULATIONS: readonly Calculation[] = [
@@ -15,5 +15,5 @@ export const CALCULATIONS: readonly Calculation[] = [
   ...AEROSOL_CALCULATIONS,
   ...OXYGEN_CALCULATIONS,
   ...TIMING_CALCULATIONS,
-  ...GS1_CALCULATIONS,
+  ...EXCHANGE_CALCULATIONS,
 ]

@@ -65,7 +65,7 @@ PUBLIC_URL=https://… behind TLS; SECRET=… (32 characters or more) signs sess
       lockAfterMinutes: SITE.defaults.lockAfterMinutes,
       secure: baseUrl.startsWith('https:'),
       ...(settings.publicUrl !== null && { publicUrl: settings.publicUrl }),
-      logger: pino({ level: process.env['LOG_LEVEL'] ?? 'warn' }),
+      logger: pino({ level: process.env.LOG_LEVEL ?? 'warn' }),
     })
     const address = await app.listen({ host: settings.host, port: settings.port })
     tellAddress(address, isDemo, terminal)

@@ -8,6 +8,8 @@ export type InventedPerson = {
   readonly signedOffFor: readonly string[]
   readonly units: readonly string[]
   readonly beside?: string
+  /** Works the other shift: by night when the demo is looked at by day. */
+  readonly night?: boolean
 }
 
 export const STAFF: readonly InventedPerson[] = [
@@ -39,6 +41,22 @@ export const STAFF: readonly InventedPerson[] = [
     role: 'therapist',
     signedOffFor: ['intensive care'],
     units: ['ED', '3STEP'],
+  },
+  {
+    personId: 'lindt',
+    name: 'Oda Lindt, RRT',
+    role: 'therapist',
+    signedOffFor: ['intensive care', 'children', 'newborn'],
+    units: ['MICU', 'CHILD', 'NURSERY', 'ED'],
+    night: true,
+  },
+  {
+    personId: 'moor',
+    name: 'Filip Moor, RRT',
+    role: 'therapist',
+    signedOffFor: ['intensive care'],
+    units: ['4WEST', '3STEP', '3WEST'],
+    night: true,
   },
   {
     personId: 'falk',
