@@ -16,13 +16,12 @@ describe('refusals name the field, what was given and what is allowed', () => {
     )
   })
   it('carries the same as data', () => {
-    const caught = (() => {
-      try {
-        requirePositive('strength', -1)
-      } catch (error) {
-        return error
-      }
-    })()
+    let caught: unknown = null
+    try {
+      requirePositive('strength', -1)
+    } catch (error) {
+      caught = error
+    }
     expect(caught).toBeInstanceOf(BadInput)
     expect(caught).toMatchObject({ field: 'strength', given: -1 })
   })

@@ -1,0 +1,63 @@
+import { existsSync } from 'node:fs'
+import { AxeBuilder } from '@axe-core/playwright'
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+
+/** Screens that the interface is made for: tablet first, then workstation, then phone. */
+export const SIZES = {
+  tablet: { width: 820, height: 1180 },
+  workstation: { width: 1280, height: 800 },
+  phone: { width: 390, height: 844 },
+} as const
+export type Size = keyof typeof SIZES
+
+/** The Chromium that the tests drive: the one named in CHROMIUM, or Debian's. */
+export async function openBrowser(): Promise<Browser> {
+  const executablePath = process.env['CHROMIUM'] ?? '/usr/bin/chromium'
+  if (!existsSync(executablePath)) {
+    throw new Error('No Chromium at /usr/bin/chromium. On Debian: apt-get install chromium; or name one in CHROMIUM.')
+  }
+  const asRoot = process.getuid?.() === 0
+  return chromium.launch({
+    executablePath,
+    args: [
+      ...(asRoot ? ['--no-sandbox'] : []),
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-dev-shm-usage',
+      '--disable-gpu',
+    ],
+  })
+}
+
+/** A page of its own with everything that went wrong on it. */
+export type Watched = {
+  readonly page: Page
+  readonly context: BrowserContext
+  /** Console errors and failed pages so far. Asked for at the end of every test. */
+  readonly troubles: () => readonly string[]
+}
+
+/** Opens a page that is watched: nothing may be written to the console as an error. */
+export async function openPage(browser: Browser, size: Size, theme: 'day' | 'night' = 'day'): Promise<Watched> {
+  const context = await browser.newContext({
+    viewport: SIZES[size],
+    hasTouch: size !== 'workstation',
+    colorScheme: theme === 'night' ? 'dark' : 'light',
+    timezoneId: 'America/Chicago',
+    locale: 'en-US',
+  })
+  const page = await context.newPage()
+  const troubles: string[] = []
+  page.on('console', (message) => {
+    // A server that is down on purpose is the test's own doing, and said by the app in words.
+    if (message.type() === 'error' && !/net::ERR|Failed to load resource/.test(message.text())) troubles.push(message.text())
+  })
+  page.on('pageerror', (error) => troubles.push(String(error)))
+  return { page, context, troubles: () => troubles }
+}
+
+/** Rules broken on the page as it is now, in words; empty when axe finds none. */
+export async function accessibilityProblems(page: Page): Promise<string[]> {
+  const { violations } = await new AxeBuilder({ page }).withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']).analyze()
+  return violations.flatMap(({ id, help, nodes }) => nodes.map((node) => `${id}: ${help} — ${node.target.join(' ')}`))
+}
