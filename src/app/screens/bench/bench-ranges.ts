@@ -26,7 +26,7 @@ export const PATIENT_RANGES = {
   tidalMl: { label: 'Tidal volume', unit: 'mL', ...ends(COVERED_BREATH.tidalMl), step: 5 },
   ratePerMin: { label: 'Breaths', unit: 'a minute', ...ends(COVERED_BREATH.ratePerMin), step: 1 },
   /** From 2.5 : 1 to 1 : 6, inside what a breath may be. */
-  outPerIn: { label: 'Breathes out', unit: 'times as long as in', low: 0.4, high: 6, step: 0.1 },
+  outPerIn: { label: 'Breathes out', unit: '× as long as in', low: 0.4, high: 6, step: 0.1 },
   cannulaLPerMin: { label: 'Oxygen by cannula besides', unit: 'L/min', low: 0, high: 6, step: 0.5 },
   weightKg: { label: 'Weight', unit: 'kg', ...ends(COVERED_CHILD_KG), step: 0.5 },
   roomCel: { label: 'Room', unit: '°C', ...ends(COVERED_SETUP.temperatureCel), step: 1 },

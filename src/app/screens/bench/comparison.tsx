@@ -1,11 +1,11 @@
-import { memo } from 'react'
+import { type CSSProperties, memo } from 'react'
 import { Button } from '../../parts/button.tsx'
 import { Figure } from '../../parts/figure.tsx'
 import { KindMark } from '../../parts/strip.tsx'
 import type { Cell, RowName } from './bench-result.ts'
 import { setupRemark, setupTitle } from './bench-words.ts'
 import { roundUp } from './curve-values.ts'
-import type { Results, Shown } from './use-results.ts'
+import { cautionsForAll, type Results, type Shown } from './use-results.ts'
 
 const ROWS: readonly {
   readonly name: RowName
@@ -32,7 +32,7 @@ export const Comparison = memo(function Comparison({ results, chosen, onChoose }
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable by keyboard (WCAG 2.1.1)
     <section className="bench-frame" aria-label="Set-ups side by side" tabIndex={0}>
-      <table className="bench-table">
+      <table className="bench-table" style={{ '--columns': shown.length } as CSSProperties}>
         <caption className="unseen">What each set-up does, with the range that the science supports.</caption>
         <thead>
           <tr>
@@ -70,8 +70,9 @@ function Head({ each, isChosen, onChoose }: { each: Shown; isChosen: boolean; on
   const { letter, setup, cup } = each
   return (
     <div className="bench-head">
-      <span className="bench-letter">{letter}</span>
-      <span className="voice bench-title">{setupTitle(setup)}</span>
+      <span className="voice bench-title">
+        <span className="bench-letter">{letter}</span> {setupTitle(setup)}
+      </span>
       <span className="bench-remark">{setupRemark(setup, cup.ratedFlowLPerMin !== null)}</span>
       {isChosen ? (
         <span className="bench-in-hand">in hand</span>
@@ -133,38 +134,28 @@ function highOf(cell: Cell): number[] {
   return 'worked' in cell ? [cell.worked.spread?.high ?? cell.worked.value] : []
 }
 
-/** What to know before trusting the figures: under the set-up it holds for, or once for all. */
+/** What to know before trusting the figures, under the set-up it holds for; what holds for all is said once, below. */
 function Heeds({ shown }: { readonly shown: readonly Shown[] }) {
-  const lists = shown.map(({ result }) => (result.ok ? result.cautions : []))
-  const forAll = (lists[0] ?? []).filter((caution) => lists.every((list) => list.includes(caution)))
-  const own = lists.map((list) => list.filter((caution) => !forAll.includes(caution)))
+  const forAll = cautionsForAll(shown)
+  const own = shown.map(({ result }) =>
+    result.ok ? result.cautions.filter((caution) => !forAll.includes(caution)) : [],
+  )
+  if (own.every((list) => list.length === 0)) return null
   return (
-    <>
-      {own.some((list) => list.length > 0) && (
-        <tr>
-          <th scope="row">To heed</th>
-          {shown.map(({ letter }, at) => (
-            <td key={letter}>
-              <ul className="bench-heeds small">
-                {own[at]?.map((caution) => (
-                  <li key={caution}>
-                    <KindMark kind="caution" />
-                    <span>{caution}</span>
-                  </li>
-                ))}
-              </ul>
-            </td>
-          ))}
-        </tr>
-      )}
-      {forAll.length > 0 && (
-        <tr>
-          <th scope="row">For all</th>
-          <td colSpan={shown.length} className="small quiet">
-            {forAll.join(' ')}
-          </td>
-        </tr>
-      )}
-    </>
+    <tr>
+      <th scope="row">To heed</th>
+      {shown.map(({ letter }, at) => (
+        <td key={letter}>
+          <ul className="bench-heeds small">
+            {own[at]?.map((caution) => (
+              <li key={caution}>
+                <KindMark kind="caution" />
+                <span>{caution}</span>
+              </li>
+            ))}
+          </ul>
+        </td>
+      ))}
+    </tr>
   )
 }

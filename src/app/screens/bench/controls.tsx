@@ -13,20 +13,24 @@ import {
   letterAt,
   withSetup,
 } from './bench-state.ts'
+import { Live } from './live.tsx'
 import { PatientSheet } from './patient-sheet.tsx'
 import { PRESETS, presetOf } from './presets.ts'
 import { SetupSheet } from './setup-sheet.tsx'
+import type { Shown } from './use-results.ts'
 
 type ControlsProps = {
   readonly bench: Bench
   readonly cups: readonly BenchCup[]
   readonly chosen: number
+  /** What the set-up in hand does, to be seen while its dials are moved. */
+  readonly live: Shown | null
   readonly onChoose: (at: number) => void
   readonly onChange: (bench: Bench) => void
 }
 
 /** The dials of the set-up in hand and of the breath, and the ways to what has no dial. */
-export function Controls({ bench, cups, chosen, onChoose, onChange }: ControlsProps) {
+export function Controls({ bench, cups, chosen, live, onChoose, onChange }: ControlsProps) {
   const { setups, patient } = bench
   const setup = setups[chosen]
   if (!setup) return null
@@ -40,13 +44,7 @@ export function Controls({ bench, cups, chosen, onChoose, onChange }: ControlsPr
   }
   return (
     <div className="bench-controls stack">
-      <Choice
-        label="Set-up in hand"
-        options={setups.map((_, at) => ({ value: String(at), label: letterAt(at) }))}
-        value={String(chosen)}
-        onChange={(at) => onChoose(Number(at))}
-        tileRem={4.5}
-      />
+      <Live live={live} />
       <SetupPart
         setup={setup}
         letter={letterAt(chosen)}
@@ -79,13 +77,6 @@ function SetupPart({ setup, letter, cups, onChange }: SetupPartProps) {
   const needsGas = cup?.ratedFlowLPerMin !== null
   return (
     <section className="stack" aria-label={`Dials of set-up ${letter}`}>
-      <div className="row row-apart bench-kind">
-        <p>
-          {cup?.name}, {setup.interface}
-          {needsGas && `, ${setup.gas}`}, breathed by {setup.breathesBy}
-        </p>
-        <Button onPress={() => setOpen(true)}>Change cup, interface, gas</Button>
-      </div>
       <div className="bench-dials">
         {needsGas && (
           <BenchDial
@@ -111,6 +102,13 @@ function SetupPart({ setup, letter, cups, onChange }: SetupPartProps) {
             onChange={(distanceCm) => onChange({ distanceCm })}
           />
         )}
+      </div>
+      <div className="row row-apart bench-kind">
+        <p>
+          {cup?.name}, {setup.interface}
+          {needsGas && `, ${setup.gas}`}, breathed by {setup.breathesBy}
+        </p>
+        <Button onPress={() => setOpen(true)}>Change cup, interface, gas</Button>
       </div>
       <SetupSheet
         letter={letter}

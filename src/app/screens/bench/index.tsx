@@ -82,17 +82,24 @@ function OpenBench({ bench, visitId, setBench, link }: OpenBenchProps) {
   return (
     <Screen title="Bench" about={patientWords(bench.patient)}>
       <div className="bench">
-        <div className="bench-figures stack stack-wide">
+        <div className="bench-figures stack">
           <Comparison results={results} chosen={at} onChoose={setChosen} />
           <WhereItGoes results={results} />
-          <div className="row">
-            <Button gloved onPress={() => setSending(true)}>
-              Send to a visit
-            </Button>
-            <LinkButton address={() => link(bench)} />
-          </div>
         </div>
-        <Controls bench={bench} cups={cups} chosen={at} onChoose={setChosen} onChange={setBench} />
+        <Controls
+          bench={bench}
+          cups={cups}
+          chosen={at}
+          live={results.shown[at] ?? null}
+          onChoose={setChosen}
+          onChange={setBench}
+        />
+        <div className="row bench-ways">
+          <Button gloved onPress={() => setSending(true)}>
+            Send to a visit
+          </Button>
+          <LinkButton address={() => link(bench)} />
+        </div>
         <Curves results={results} chosen={at} />
       </div>
       <SendSheet

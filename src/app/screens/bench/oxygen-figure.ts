@@ -46,8 +46,14 @@ export function oxygenFigure(
 }
 
 function inPercent(share: InspiredOxygen['share']): Worked {
-  const spread = share.spread && { low: 100 * share.spread.low, high: 100 * share.spread.high }
-  return lazyWorked({ value: 100 * share.value, unit: '%', ...(spread && { spread }) }, () => ({
+  const { low, high } = share.spread ?? { low: share.value, high: share.value }
+  const shown = {
+    value: 100 * share.value,
+    unit: '%' as const,
+    // Room air through and through has no ends to tell.
+    ...(high > low && { spread: { low: 100 * low, high: 100 * high } }),
+  }
+  return lazyWorked(shown, () => ({
     ...share,
     steps: [
       ...share.steps,
