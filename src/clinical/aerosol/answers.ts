@@ -34,7 +34,7 @@ export function answersFrom<Shape extends z.ZodRawShape>(_fields: Shape) {
   })
 }
 
-export type Given = {
+type Given = {
   readonly quantity: string
   readonly unit: string
   readonly value: number | readonly number[]

@@ -53,7 +53,7 @@ export type CupRun = {
 export const REFERENCE_FLOW = 8
 const WATER_J_PER_G_K = 4.19
 /** The run is over when droplets have fallen to a tenth of what they were at the first sputter. */
-export const END_SHARE = 0.1
+const END_SHARE = 0.1
 /** A step lasts half of the cup's own time constant: over 60 runs the largest error was 0.005 % of a figure. */
 const STEP_OF_TIME_CONSTANT = 0.5
 const STEP_OF_MASS = 0.1

@@ -11,8 +11,8 @@ export type Droplets = {
   readonly gsd: number
 }
 
-export const COVERED_MMAD = { low: 0.5, high: 15, unit: 'um' }
-export const COVERED_GSD = { low: 1.05, high: 4, unit: '1' }
+const COVERED_MMAD = { low: 0.5, high: 15, unit: 'um' }
+const COVERED_GSD = { low: 1.05, high: 4, unit: '1' }
 
 /**
  * @throws OutsideValidity for a size or spread outside COVERED_MMAD or COVERED_GSD

@@ -7,7 +7,7 @@ import type { CheckedSetup } from './setup.ts'
 
 type CupFigure = (typeof CUP_FIGURES)[number]
 type CupNumbers = Record<CupFigure, number>
-export type CupFigures = { readonly [Name in CupFigure]: Ends | null }
+type CupFigures = { readonly [Name in CupFigure]: Ends | null }
 
 const TIMES = ['minutesToSputter', 'minutesToEnd', 'gasUsedL'] as const satisfies readonly CupFigure[]
 const OTHERS = [
@@ -52,7 +52,7 @@ function stretch(lows: CupNumbers, highs: CupNumbers, name: CupFigure, value: nu
 }
 
 /** The figures of one run; the time to sputter is NaN when the run was stopped before. */
-export function numbersOf(run: CupRun, { setup }: CheckedSetup): CupNumbers {
+function numbersOf(run: CupRun, { setup }: CheckedSetup): CupNumbers {
   const { doseMg } = setup.medicine
   const leftInCupMg = doseMg * run.drugLeft
   return {

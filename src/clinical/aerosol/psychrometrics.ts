@@ -2,7 +2,7 @@ import { type Range, requireWithin } from '../worked.ts'
 import { GASES, type Gas, molesPerSecond } from './gas.ts'
 
 /** Where the formulas below hold; the tests compare them with PsychroLib over all of it. */
-export const COVERED_CEL: Range = { low: 0, high: 50, unit: 'Cel' }
+const COVERED_CEL: Range = { low: 0, high: 50, unit: 'Cel' }
 export const COVERED_PA: Range = { low: 60_000, high: 110_000, unit: 'Pa' }
 const SHARE: Range = { low: 0, high: 1, unit: '1' }
 

@@ -1,7 +1,7 @@
 import { requireWithin, type Worked } from '../worked.ts'
 import { OXYGEN_SOURCES } from './sources.ts'
 
-export const COVERED_HEIGHT = { low: -400, high: 4500, unit: 'm' }
+const COVERED_HEIGHT = { low: -400, high: 4500, unit: 'm' }
 /** Water vapor in the airways at 37 Cel. */
 const AIRWAY_VAPOR_PA = 6281
 

@@ -23,7 +23,7 @@ export type OxygenSetup = {
   readonly anatomicMl: number
 }
 
-export const COVERED_OXYGEN = {
+const COVERED_OXYGEN = {
   flowLPerMin: { low: 0, high: 15, unit: 'L/min' },
   reservoirMl: { low: 0, high: 500, unit: 'mL' },
   cannulaLPerMin: { low: 0, high: 6, unit: 'L/min' },
