@@ -5,7 +5,7 @@ import {
   type AsthmaGuide,
   AsthmaSeverityDocument,
   asthmaSeverity,
-  DEFAULT_ASTHMA_SEVERITY,
+  defaultAsthmaSeverity,
 } from './asthma-severity.ts'
 import type { Snapshot } from './measures.ts'
 
@@ -276,10 +276,10 @@ describe('what is refused', () => {
 
 describe('the document', () => {
   it('has every guide, each with its source', () => {
-    expect(Object.keys(DEFAULT_ASTHMA_SEVERITY.guides).sort()).toEqual([...ASTHMA_GUIDES].sort())
+    expect(Object.keys(defaultAsthmaSeverity().guides).sort()).toEqual([...ASTHMA_GUIDES].sort())
   })
   it('is refused with a source not written down or a limit that is not there', () => {
-    const change = (over: object) => AsthmaSeverityDocument.safeParse({ ...DEFAULT_ASTHMA_SEVERITY, ...over })
+    const change = (over: object) => AsthmaSeverityDocument.safeParse({ ...defaultAsthmaSeverity(), ...over })
     expect(change({ sources: {} }).error?.issues[0]?.message).toBe('source BTS_ADULT is not written down')
     expect(change({ limits: {} }).error?.issues[0]?.message).toBe(
       'limit ginaYoungHeartRate is not there, or in another unit',

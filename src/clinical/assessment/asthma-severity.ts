@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { BadInput, OutsideValidity, requireWithin, type Source } from '../worked.ts'
 import { ConditionSchema, partsOf } from './condition.ts'
 import defaultJson from './data/asthma-severity.json' with { type: 'json' }
-import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 import { type Findings, judge } from './judge-condition.ts'
 import type { Snapshot } from './measures.ts'
 
@@ -64,7 +64,7 @@ export const AsthmaSeverityDocument = z
     }
   })
 export type AsthmaSeverityDocument = z.infer<typeof AsthmaSeverityDocument>
-export const DEFAULT_ASTHMA_SEVERITY = AsthmaSeverityDocument.parse(defaultJson)
+export const defaultAsthmaSeverity = once(() => AsthmaSeverityDocument.parse(defaultJson))
 
 export type AsthmaSeverity = {
   /** The guideline stands beside the class: the same SpO2 of 91 % is severe for one and not for another. */
@@ -89,7 +89,7 @@ export function asthmaSeverity(
   guide: AsthmaGuide,
   found: Snapshot,
   ageYears: number | null,
-  document: AsthmaSeverityDocument = DEFAULT_ASTHMA_SEVERITY,
+  document: AsthmaSeverityDocument = defaultAsthmaSeverity(),
 ): AsthmaSeverity {
   const rules = document.guides[guide]
   requireAge(rules, ageYears)

@@ -7,7 +7,7 @@ import { MEASURE_NAMES, type Measure } from './measures.ts'
 import { ENTRY_UNITS, type EntryField, plausible } from './plausibility.ts'
 import { PHASES } from './stop-rule-document.ts'
 import { judgeStopRules } from './stop-rules.ts'
-import { DEFAULT_VITAL_RANGES, hypotensionBelow, vitalRanges } from './vital-ranges.ts'
+import { defaultVitalRanges, hypotensionBelow, vitalRanges } from './vital-ranges.ts'
 
 const MeasureName = z.enum(MEASURE_NAMES as [Measure, ...Measure[]])
 const Values = z.partialRecord(MeasureName, Figure).default({})
@@ -74,11 +74,11 @@ export const ranges = calculation({
       result: {
         hypotension_below_mmHg: floor?.mmHg ?? null,
         ranges: found.map(({ source: _, ...range }) => range),
-        medians: DEFAULT_VITAL_RANGES.medians.rows,
+        medians: defaultVitalRanges().medians.rows,
       },
       working: workingOf([], {
         sources: [...found.map(({ source }) => source), ...(floor?.source ? [floor.source] : [])],
-        cautions: [DEFAULT_VITAL_RANGES.standing, DEFAULT_VITAL_RANGES.gapRule],
+        cautions: [defaultVitalRanges().standing, defaultVitalRanges().gapRule],
       }),
     }
   },

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { changeAgainstNoise, DEFAULT_NOISE, NoiseDocument } from './change-against-noise.ts'
+import { changeAgainstNoise, defaultNoise, NoiseDocument } from './change-against-noise.ts'
 
 describe('a change within the noise of its measurement is not called one', () => {
   it.each([
@@ -53,8 +53,8 @@ it('refuses a measure whose noise it does not know, and what is no number', () =
 })
 it('refuses a document with another unit or a source not written down', () => {
   const messages = (over: object) =>
-    NoiseDocument.safeParse({ ...DEFAULT_NOISE, ...over }).error?.issues.map(({ message }) => message)
-  const spo2 = DEFAULT_NOISE.measures.spo2Percent
+    NoiseDocument.safeParse({ ...defaultNoise(), ...over }).error?.issues.map(({ message }) => message)
+  const spo2 = defaultNoise().measures.spo2Percent
   expect(messages({ measures: { spo2Percent: { ...spo2, unit: '1' } } })).toEqual([
     'spo2Percent is in %, not 1',
   ])

@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { shown } from '../lung-function/shown.ts'
 import { BadInput, type Source } from '../worked.ts'
 import defaultJson from './data/measurement-noise.json' with { type: 'json' }
-import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 import { MEASURE_NAMES, MEASURES, type Measure, unitShown } from './measures.ts'
 
 const Noise = z.strictObject({
@@ -35,7 +35,7 @@ export const NoiseDocument = z
     }
   })
 export type NoiseDocument = z.infer<typeof NoiseDocument>
-export const DEFAULT_NOISE = NoiseDocument.parse(defaultJson)
+export const defaultNoise = once(() => NoiseDocument.parse(defaultJson))
 
 export type ChangeAgainstNoise = {
   readonly measure: Measure
@@ -59,7 +59,7 @@ export function changeAgainstNoise(
   measure: Measure,
   before: number,
   after: number,
-  document: NoiseDocument = DEFAULT_NOISE,
+  document: NoiseDocument = defaultNoise(),
 ): ChangeAgainstNoise {
   const size = document.measures[measure]
   if (!size) throw new BadInput('measure', measure, Object.keys(document.measures).join(', '))

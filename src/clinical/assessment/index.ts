@@ -10,7 +10,7 @@ export { type BedsideValues, snapshotOf } from './bedside-values.ts'
 export {
   type ChangeAgainstNoise,
   changeAgainstNoise,
-  DEFAULT_NOISE,
+  defaultNoise,
   NoiseDocument,
 } from './change-against-noise.ts'
 export {
@@ -24,7 +24,7 @@ export {
 export { MEASURES, type Measure, type Snapshot, unitShown } from './measures.ts'
 export { NEWS2_PARTS, type News2, type News2Part, type News2Set, news2 } from './news2.ts'
 export {
-  DEFAULT_PLAUSIBILITY,
+  defaultPlausibility,
   type EntryField,
   type Plausibility,
   PlausibilityDocument,
@@ -34,7 +34,7 @@ export { PRAM_POINTS, type Pram, PramBands, type PramSet, pram } from './pram.ts
 export { ASSESSMENT_SOURCES } from './sources.ts'
 export {
   type Action,
-  DEFAULT_STOP_RULES,
+  defaultStopRules,
   type Phase,
   readStopRules,
   type StopRule,
@@ -42,7 +42,7 @@ export {
 } from './stop-rule-document.ts'
 export { type FiredRule, judgeStopRules, type StopContext, type StopJudgment } from './stop-rules.ts'
 export {
-  DEFAULT_VITAL_RANGES,
+  defaultVitalRanges,
   hypotensionBelow,
   type VitalRange,
   VitalRangeDocument,

@@ -2,7 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { BadInput, OutsideValidity } from '../worked.ts'
 import {
-  DEFAULT_PLAUSIBILITY,
+  defaultPlausibility,
   ENTRY_UNITS,
   type EntryField,
   PlausibilityDocument,
@@ -73,7 +73,7 @@ describe('the odd value is asked about, the usual one is not', () => {
 })
 
 it.each(FIELDS)('%s: both ends at every age are taken, what lies beyond is asked about', (field) => {
-  for (const { fromYears, low, high } of DEFAULT_PLAUSIBILITY.fields[field].byAge) {
+  for (const { fromYears, low, high } of defaultPlausibility().fields[field].byAge) {
     expect([low, high].map((value) => plausible(field, value, fromYears).ok)).toEqual([true, true])
     expect([low - 1, high + 1].map((value) => plausible(field, value, fromYears).ok)).toEqual([false, false])
   }
@@ -103,9 +103,9 @@ it('never asks about what it would take without an age less strictly', () => {
 })
 describe('a department’s own limits', () => {
   const withEntry = (change: object) => {
-    const { spo2Percent } = DEFAULT_PLAUSIBILITY.fields
-    const fields = { ...DEFAULT_PLAUSIBILITY.fields, spo2Percent: { ...spo2Percent, ...change } }
-    return PlausibilityDocument.safeParse({ ...DEFAULT_PLAUSIBILITY, fields })
+    const { spo2Percent } = defaultPlausibility().fields
+    const fields = { ...defaultPlausibility().fields, spo2Percent: { ...spo2Percent, ...change } }
+    return PlausibilityDocument.safeParse({ ...defaultPlausibility(), fields })
   }
   const message = (change: object) => withEntry(change).error?.issues[0]?.message
   it('serve in place of the default', () => {

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { BadInput, requireWithin, type Source } from '../worked.ts'
 import defaultJson from './data/plausibility.json' with { type: 'json' }
-import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 import { unitShown } from './measures.ts'
 
 /** What a person types in, with its unit. */
@@ -52,7 +52,7 @@ export const PlausibilityDocument = z
     }
   })
 export type PlausibilityDocument = z.infer<typeof PlausibilityDocument>
-export const DEFAULT_PLAUSIBILITY = PlausibilityDocument.parse(defaultJson)
+export const defaultPlausibility = once(() => PlausibilityDocument.parse(defaultJson))
 
 /** Taken as it is, or asked about. Nothing is changed: who entered it looks again, and may stand by it. */
 export type Plausibility =
@@ -75,7 +75,7 @@ export function plausible(
   field: EntryField,
   value: number,
   ageYears: number | null,
-  document: PlausibilityDocument = DEFAULT_PLAUSIBILITY,
+  document: PlausibilityDocument = defaultPlausibility(),
 ): Plausibility {
   if (!FIELDS.includes(field)) throw new BadInput('field', field, FIELDS.join(', '))
   if (!Number.isFinite(value)) throw new BadInput(field, value, 'a finite number')

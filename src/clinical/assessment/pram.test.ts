@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { BadInput, OutsideValidity } from '../worked.ts'
-import { DEFAULT_PRAM_BANDS, PRAM_PARTS, PramBands, type PramSet, pram } from './pram.ts'
+import { defaultPramBands, PRAM_PARTS, PramBands, type PramSet, pram } from './pram.ts'
 
 const well: PramSet = {
   ageYears: 6,
@@ -137,7 +137,7 @@ describe('a hospital’s own bands', () => {
       { upTo: 8, severity: 'moderate' },
       { upTo: 12, severity: 'severe' },
     ]
-    const own = PramBands.parse({ ...DEFAULT_PRAM_BANDS, version: 2, bands })
+    const own = PramBands.parse({ ...defaultPramBands(), version: 2, bands })
     const four = { ...well, airEntry: 'minimal or absent', wheeze: 'on breathing out only' } as const
     expect([pram(four).severity, pram(four, own).severity]).toEqual(['moderate', 'mild'])
   })
@@ -153,6 +153,6 @@ describe('a hospital’s own bands', () => {
     ],
     ['are none', []],
   ])('but not when they %s', (_what, bands) => {
-    expect(PramBands.safeParse({ ...DEFAULT_PRAM_BANDS, bands }).success).toBe(false)
+    expect(PramBands.safeParse({ ...defaultPramBands(), bands }).success).toBe(false)
   })
 })

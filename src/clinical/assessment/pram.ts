@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { BadInput, OutsideValidity, type Range, requireWithin, type Worked } from '../worked.ts'
 import defaultBands from './data/pram.json' with { type: 'json' }
-import { Heading } from './document.ts'
+import { Heading, once } from './document.ts'
 import { ASSESSMENT_SOURCES } from './sources.ts'
 
 /** Points of each finding, in our own words for the findings. */
@@ -61,7 +61,7 @@ export const PramBands = z
     ({ bands }) => bands.every(({ upTo }, at) => upTo > (bands[at - 1]?.upTo ?? -1)),
     'bands rise from the first to the last',
   )
-export const DEFAULT_PRAM_BANDS = PramBands.parse(defaultBands)
+export const defaultPramBands = once(() => PramBands.parse(defaultBands))
 
 const CHILDREN: Range = { low: 2, high: 17, unit: 'a (completed years)' }
 
@@ -79,7 +79,7 @@ const MOST: Readonly<Record<PramPart, number>> = {
  * SpO2 that is not a whole number
  * @see PRAM_2008
  */
-export function pram(set: PramSet, document: z.infer<typeof PramBands> = DEFAULT_PRAM_BANDS): Pram {
+export function pram(set: PramSet, document: z.infer<typeof PramBands> = defaultPramBands()): Pram {
   const { ageYears, spo2RoomAirPercent: spo2 } = set
   const isChild = ageYears === null || ageYears === undefined || (ageYears >= 2 && ageYears < 18)
   if (!isChild) throw new OutsideValidity('ageYears', ageYears, CHILDREN)

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { DEFAULT_STOP_RULES, readStopRules, type StopRule, StopRuleDocument } from './stop-rule-document.ts'
+import { defaultStopRules, readStopRules, type StopRule, StopRuleDocument } from './stop-rule-document.ts'
 
-const plain = (): StopRuleDocument => structuredClone(DEFAULT_STOP_RULES)
+const plain = (): StopRuleDocument => structuredClone(defaultStopRules())
 /** The default document with one rule changed. */
 function changed(id: string, change: Partial<StopRule>): StopRuleDocument {
   const document = plain()
@@ -106,8 +106,63 @@ describe('a document that is not sound says why', () => {
     ['another kind', { kind: 'plausibility' }],
     ['version zero', { version: 0 }],
     ['no rules', { rules: [] }],
+    ['an empty sign', { signs: [...plain().signs, ''] }],
   ])('%s', (_what, change) => {
     expect(problems({ ...plain(), ...change }).length).toBeGreaterThan(0)
+  })
+  it.each([
+    ['an id that is empty', { id: '' }],
+    ['an id that is too long', { id: 'S'.repeat(21) }],
+    ['no phase', { phases: [] }],
+    ['a phase that is none', { phases: ['later'] }],
+    ['an empty list of medicines', { appliesTo: { medicines: [] } }],
+    ['a medicine without a name', { appliesTo: { medicines: [''] } }],
+    ['a field that no rule has', { appliesTo: { wards: ['7'] } }],
+    ['a negative age', { appliesTo: { fromYears: -1 } }],
+    ['no words', { what: '' }],
+    ['too many words', { todo: 'x'.repeat(401) }],
+    ['an action that is none', { action: 'faint' }],
+    ['an urgency that is none', { urgency: 'later' }],
+    ['a negative priority', { priority: -1 }],
+    ['half a priority', { priority: 1.5 }],
+    ['a confirmation at once', { confirmAfterMinutes: 0 }],
+    ['no source', { sources: [] }],
+    ['a note that is too long', { note: 'x'.repeat(801) }],
+    ['a standing that is none', { standing: 'sure' }],
+    ['a field too many', { extra: 1 }],
+  ])('a rule with %s', (_what, change) => {
+    expect(problems(changed('S02', change as never)).length).toBeGreaterThan(0)
+  })
+  it('a rule with every list, an age and a confirmation is sound', () => {
+    const full = {
+      phases: ['before', 'during', 'after', 'end'] as const,
+      appliesTo: {
+        medicines: ['a', 'b'],
+        conditions: ['c'],
+        devices: ['d'],
+        drivingGases: ['air'],
+        fromYears: 0,
+      },
+      urgency: 'today' as const,
+      priority: 0,
+      confirmAfterMinutes: 0.5,
+      questionsAllBut: [],
+      what: 'x'.repeat(400),
+      note: 'x'.repeat(800),
+      sources: ['PRACTICE', 'BTS'],
+    }
+    expect(problems(changed('S02', full as never))).toEqual([])
+    const kept = StopRuleDocument.parse(changed('S02', full as never)).rules[1]
+    expect(kept).toMatchObject(full)
+  })
+  it.each([
+    ['no source', { unit: '%', sources: [], byAge: [] }],
+    ['a negative age', { unit: '%', sources: ['PRACTICE'], byAge: [{ fromYears: -1, value: 90 }] }],
+    ['a field too many', { unit: '%', sources: ['PRACTICE'], byAge: [], extra: 1 }],
+    ['an age row without a value', { unit: '%', sources: ['PRACTICE'], byAge: [{ fromYears: 1 }] }],
+  ])('a limit with %s', (_what, limit) => {
+    const limits = { ...plain().limits, spo2TargetLow: limit }
+    expect(problems({ ...plain(), limits }).length).toBeGreaterThan(0)
   })
   it('a comparison with both a number and a limit, or neither, is none', () => {
     const base = { measure: 'heartRatePerMin', unit: '/min', is: 'gt' }

@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { BadInput } from '../worked.ts'
 import { ConditionSchema, partsOf } from './condition.ts'
 import defaultJson from './data/stop-rules.json' with { type: 'json' }
-import { Heading, refuseUnknownSources, SourceEntries, SourceEntry } from './document.ts'
+import { Heading, once, refuseUnknownSources, SourceEntries, SourceEntry } from './document.ts'
 
 export const PHASES = ['before', 'during', 'after', 'end'] as const
 export type Phase = (typeof PHASES)[number]
@@ -85,7 +85,7 @@ export const StopRuleDocument = z
 export type StopRuleDocument = z.infer<typeof StopRuleDocument>
 
 /** The set that the program comes with: 26 rules, an example until the medical director has approved another. */
-export const DEFAULT_STOP_RULES: StopRuleDocument = StopRuleDocument.parse(defaultJson)
+export const defaultStopRules = once(() => StopRuleDocument.parse(defaultJson))
 
 /**
  * A department's own document, checked: well formed, and with every rule that may not be changed left as it is.
@@ -93,7 +93,7 @@ export const DEFAULT_STOP_RULES: StopRuleDocument = StopRuleDocument.parse(defau
  */
 export function readStopRules(json: unknown): StopRuleDocument {
   const document = StopRuleDocument.parse(json)
-  for (const fixed of DEFAULT_STOP_RULES.rules.filter(({ configurable }) => !configurable)) {
+  for (const fixed of defaultStopRules().rules.filter(({ configurable }) => !configurable)) {
     const own = document.rules.find(({ id }) => id === fixed.id)
     if (own === undefined) throw new BadInput(fixed.id, 'left out', 'a rule that stays in every set')
     if (heart(own) !== heart(fixed))

@@ -2,7 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { BadInput, OutsideValidity } from '../worked.ts'
 import type { Snapshot } from './measures.ts'
-import { DEFAULT_STOP_RULES, PHASES, type StopRuleDocument } from './stop-rule-document.ts'
+import { defaultStopRules, PHASES, type StopRuleDocument } from './stop-rule-document.ts'
 import { judgeStopRules, type StopContext } from './stop-rules.ts'
 
 const adult: StopContext = {
@@ -100,16 +100,16 @@ describe('each of the 26 rules speaks for what it is about, and at its very limi
     for (const sign of signs) expect(ids(context, seen(sign))).toEqual([id])
   })
   it('has all 26, each with what to do, whom to tell, and a standing', () => {
-    expect(DEFAULT_STOP_RULES.rules.map(({ id }) => id)).toEqual(
+    expect(defaultStopRules().rules.map(({ id }) => id)).toEqual(
       Array.from({ length: 26 }, (_, at) => `S${String(at + 1).padStart(2, '0')}`),
     )
-    const fixed = DEFAULT_STOP_RULES.rules.filter(({ configurable }) => !configurable)
+    const fixed = defaultStopRules().rules.filter(({ configurable }) => !configurable)
     expect(fixed.map(({ id }) => id)).toEqual(['S04', 'S08', 'S10', 'S13', 'S22', 'S25'])
   })
   it('stops, pauses, holds or tells as published', () => {
     const named = (wanted: string) =>
-      DEFAULT_STOP_RULES.rules
-        .filter(({ action }) => action === wanted)
+      defaultStopRules()
+        .rules.filter(({ action }) => action === wanted)
         .map(({ id }) => id.slice(1))
         .join(' ')
     expect(named('stop')).toBe('01 02 03 04 07 08 14 17 19 22 23 24 25')
@@ -251,9 +251,9 @@ describe('a life-threatening sign of asthma turns stops into questions', () => {
       ['S17', 'stop'],
       ['S03', 'notify'],
     ])
-    const [first] = DEFAULT_STOP_RULES.rules
+    const [first] = defaultStopRules().rules
     const own = first && { ...first, id: 'H1', when: { sign: 'vomiting' } }
-    const document = { ...DEFAULT_STOP_RULES, rules: [...DEFAULT_STOP_RULES.rules, ...(own ? [own] : [])] }
+    const document = { ...defaultStopRules(), rules: [...defaultStopRules().rules, ...(own ? [own] : [])] }
     const judged = judgeStopRules({ ...adult, ...asthma }, seen('cyanosis', 'vomiting'), null, document)
     expect(judged.fired.find(({ id }) => id === 'H1')).toMatchObject({ action: 'notify', askedBy: 'S10' })
   })
@@ -302,7 +302,7 @@ describe('what cannot be judged is said, not passed over', () => {
     expect(cannotRun.map(({ id }) => id)).not.toContain('S05')
   })
   it('is silent, and not among these, when everything was looked at', () => {
-    const signs = Object.fromEntries(DEFAULT_STOP_RULES.signs.map((sign) => [sign, false]))
+    const signs = Object.fromEntries(defaultStopRules().signs.map((sign) => [sign, false]))
     const values = { heartRatePerMin: 90, spo2Percent: 97, systolicMmHg: 120 }
     const { fired, cannotRun } = judgeStopRules(adult, snapshot(values, signs), snapshot(values))
     expect([fired, cannotRun]).toEqual([[], []])
@@ -357,8 +357,8 @@ describe('a rule that speaks says all of it', () => {
     )
     expect(fired.map(({ id }) => id)).toEqual(['S08', 'S03', 'S07', 'S06'])
     expect(strongest).toBe('stop')
-    const [first] = DEFAULT_STOP_RULES.rules.filter(({ id }) => id === 'S06')
-    const equal = { ...DEFAULT_STOP_RULES, version: 7, rules: [] as StopRuleDocument['rules'] }
+    const [first] = defaultStopRules().rules.filter(({ id }) => id === 'S06')
+    const equal = { ...defaultStopRules(), version: 7, rules: [] as StopRuleDocument['rules'] }
     if (first) {
       equal.rules = (['notify', 'hold', 'pause', 'stop'] as const).map((action, at) => ({
         ...first,
@@ -408,7 +408,7 @@ describe('what is refused', () => {
 })
 
 it('a rule that speaks never falls silent because more was found', () => {
-  const signs = fc.subarray([...DEFAULT_STOP_RULES.signs].filter((sign) => !/covers|supervised/.test(sign)))
+  const signs = fc.subarray([...defaultStopRules().signs].filter((sign) => !/covers|supervised/.test(sign)))
   const context = fc.record({
     phase: fc.constantFrom(...PHASES),
     conditions: fc.subarray(['asthma', 'hypercapnic risk']),

@@ -5,7 +5,7 @@ import { MEASURE_NAMES, type Snapshot } from './measures.ts'
 import {
   ACTIONS,
   type Action,
-  DEFAULT_STOP_RULES,
+  defaultStopRules,
   PHASES,
   type Phase,
   type StopRule,
@@ -70,7 +70,7 @@ export function judgeStopRules(
   context: StopContext,
   now: Snapshot,
   baseline: Snapshot | null,
-  document: StopRuleDocument = DEFAULT_STOP_RULES,
+  document: StopRuleDocument = defaultStopRules(),
 ): StopJudgment {
   requireUsable(context, now, baseline)
   const findings: Findings = { now, baseline, limit: (name) => limitFor(document, context, name) }

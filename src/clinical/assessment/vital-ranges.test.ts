@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { OutsideValidity } from '../worked.ts'
 import {
-  DEFAULT_VITAL_RANGES,
+  defaultVitalRanges,
   hypotensionBelow,
   type VITALS,
   VitalRangeDocument,
@@ -63,7 +63,7 @@ describe('ranges by age, set by set', () => {
     ])
   })
   it('has the medians that were read, and no centiles that were not', () => {
-    expect(DEFAULT_VITAL_RANGES.medians.rows).toEqual([
+    expect(defaultVitalRanges().medians.rows).toEqual([
       { age: 'birth', heartRate: 127, respiratoryRate: 44 },
       { age: 'about 1 month', heartRate: 145 },
       { age: '2 years', heartRate: 113, respiratoryRate: 26 },
@@ -96,8 +96,8 @@ it.each([-0.01, 120.01, 130, Number.NaN, Infinity])('refuses an age of %s', (age
   expect(() => hypotensionBelow(age)).toThrow('allowed: 0 to 120 a')
 })
 it('refuses a chart whose ranges are upside down or whose source is not written down', () => {
-  const change = (over: object) => VitalRangeDocument.safeParse({ ...DEFAULT_VITAL_RANGES, ...over }).success
-  const [first] = DEFAULT_VITAL_RANGES.sets
+  const change = (over: object) => VitalRangeDocument.safeParse({ ...defaultVitalRanges(), ...over }).success
+  const [first] = defaultVitalRanges().sets
   const upside = { ...first, respiratoryRate: [{ label: 'all', fromYears: 0, low: 30, high: 20 }] }
   expect([change({}), change({ sets: [upside] }), change({ sources: {} })]).toEqual([true, false, false])
 })

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { requireWithin, type Source } from '../worked.ts'
 import defaultJson from './data/vital-ranges.json' with { type: 'json' }
-import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 
 const AgeRange = z
   .strictObject({ label: z.string(), fromYears: z.number().min(0), low: z.number(), high: z.number() })
@@ -58,7 +58,7 @@ export const VitalRangeDocument = z
     refuseUnknownSources(sources, used, (message) => context.addIssue({ code: 'custom', message }))
   })
 export type VitalRangeDocument = z.infer<typeof VitalRangeDocument>
-export const DEFAULT_VITAL_RANGES = VitalRangeDocument.parse(defaultJson)
+export const defaultVitalRanges = once(() => VitalRangeDocument.parse(defaultJson))
 
 export type VitalRange = {
   readonly set: string
@@ -77,7 +77,7 @@ export type VitalRange = {
  */
 export function vitalRanges(
   ageYears: number,
-  document: VitalRangeDocument = DEFAULT_VITAL_RANGES,
+  document: VitalRangeDocument = defaultVitalRanges(),
 ): readonly VitalRange[] {
   requireAge(ageYears)
   return document.sets
@@ -102,7 +102,7 @@ function rangeIn(set: RangeSet, vital: Vital, ageYears: number, document: VitalR
  */
 export function hypotensionBelow(
   ageYears: number,
-  document: VitalRangeDocument = DEFAULT_VITAL_RANGES,
+  document: VitalRangeDocument = defaultVitalRanges(),
 ): { readonly mmHg: number; readonly source: Source | undefined } | null {
   requireAge(ageYears)
   const { belowYears, byAge, source } = document.hypotensionBelow
