@@ -57,7 +57,7 @@ function found<T>(value: unknown, is: (each: object) => each is T & object, wher
 }
 
 const isBacked = (each: object): each is Backed => 'status' in each && 'sources' in each
-const NEEDS_SOURCE = ['verified', 'verified-secondary', 'mixed', 'weak secondary', 'computed']
+const NEEDS_SOURCE = ['verified', 'verified-secondary', 'mixed', 'weak secondary', 'computed', 'design rule']
 
 function unbacked(document: FormularyDocument): FormularyProblem[] {
   const known = new Set(document.sources.map(({ key }) => key))
