@@ -46,6 +46,11 @@ const routeTree = root.addChildren([
   }),
   createRoute({
     getParentRoute,
+    path: '/setup',
+    component: lazyScreen(() => import('./screens/setup/index.tsx'), 'Setup'),
+  }),
+  createRoute({
+    getParentRoute,
     path: '/more',
     component: lazyScreen(() => import('./screens/more/index.tsx'), 'More'),
   }),
