@@ -1,7 +1,12 @@
 import { randomUUID } from 'node:crypto'
 import helmet from '@fastify/helmet'
 import rateLimit from '@fastify/rate-limit'
-import Fastify, { type FastifyBaseLogger, type FastifyInstance, type FastifyRequest } from 'fastify'
+import Fastify, {
+  type FastifyBaseLogger,
+  type FastifyInstance,
+  type FastifyRequest,
+  LogController,
+} from 'fastify'
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod'
 import { type Act, mayDo } from '../chart/permissions.ts'
 import type { Door } from '../exchange/receive.ts'
@@ -66,7 +71,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     ...(parts.logger ? { loggerInstance: parts.logger } : { logger: false }),
     bodyLimit: BODY_LIMIT,
     genReqId: () => randomUUID(),
-    disableRequestLogging: true,
+    logController: new LogController({ disableRequestLogging: true }),
     // A proxy that ends TLS stands on this machine or beside it; what strangers say of themselves is not believed.
     trustProxy: parts.secure ? ['loopback', 'linklocal', 'uniquelocal'] : false,
     frameworkErrors: (error, request, reply) => void tellError(error, request, reply),

@@ -20,8 +20,6 @@ export type Against = {
  */
 export async function problemsOf(fact: FactEnvelope, against: Against): Promise<Problems> {
   const { who } = against
-  const read = readFact(fact)
-  if (!read.ok) return read.problems.map(({ where, what }) => ({ where, what }))
   const problems: Problems = []
   if (fact.facility !== who.facility) problems.push({ where: 'facility', what: 'this is not your hospital' })
   if (fact.by.personId !== who.personId || fact.by.role !== who.role) {
@@ -30,6 +28,8 @@ export async function problemsOf(fact: FactEnvelope, against: Against): Promise<
   if (!mayWrite(who.role, fact.kind)) {
     problems.push({ where: 'kind', what: `a ${who.role} does not write ${fact.kind}` })
   }
+  const read = readFact(fact)
+  if (!read.ok) return [...problems, ...read.problems.map(({ where, what }) => ({ where, what }))]
   return [...problems, ...(await byKind(read.fact, against))]
 }
 

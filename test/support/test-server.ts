@@ -89,14 +89,9 @@ export async function testServer({
     },
     nowMs,
   )
-  for (const [personId, role] of Object.entries(STAFF)) {
-    await people.add({
-      facility: HERE,
-      personId,
-      name: `Person ${personId}`,
-      role,
-      password: passwordOf(personId),
-    })
+  for (const personId of staff ?? (Object.keys(STAFF) as StaffId[])) {
+    const named = { facility: HERE, personId, name: `Person ${personId}`, role: STAFF[personId] }
+    await people.add({ ...named, password: passwordOf(personId) })
   }
   const lines: string[] = []
   const app = await buildServer({

@@ -1,0 +1,3 @@
+import { sessionSuite } from '../../test/support/session-suite.ts'
+
+sessionSuite('SQLite', async () => undefined)
