@@ -14,9 +14,7 @@ export function observationTable(): string {
     '(“nearly”, “above”) or a single figure, the interval is our reading of it.',
     'Where nothing else is told: dry gas, room at 22 Cel, sea level, adult of 500 mL, 15/min, 1 : 1, no tube.',
     '',
-    '| observation | published | ours | unit | inside | source |',
-    '|---|---|---|---|---|---|',
-    ...all.map(row),
+    ...aligned([['observation', 'published', 'ours', 'unit', 'inside', 'source'], ...all.map(row)]),
     '',
     `${all.filter(isInside).length} of ${all.length} inside.`,
     '',
@@ -37,7 +35,7 @@ export function observationTable(): string {
   ].join('\n')
 }
 
-function row(observation: Observation): string {
+function row(observation: Observation): string[] {
   const { what, published, ours, unit, source } = observation
   const told =
     published.low === published.high
@@ -47,7 +45,19 @@ function row(observation: Observation): string {
     ours.low !== undefined && ours.high !== undefined
       ? `${show(ours.likely)} (${show(ours.low)} to ${show(ours.high)})`
       : show(ours.likely)
-  return `| ${what} | ${told} | ${own} | ${unit} | ${isInside(observation) ? 'yes' : 'no'} | ${source} |`
+  return [what, told, own, unit, isInside(observation) ? 'yes' : 'no', source]
+}
+
+/** Rows of a table in columns of equal width, the first being its head. */
+function aligned(rows: readonly (readonly string[])[]): string[] {
+  const widths = (rows[0] ?? []).map((_, column) =>
+    Math.max(...rows.map((cells) => cells[column]?.length ?? 0)),
+  )
+  const line = (cells: readonly string[]) =>
+    `| ${cells.map((cell, i) => cell.padEnd(widths[i] ?? 0)).join(' | ')} |`
+  const rule = line(widths.map((width) => '-'.repeat(width)))
+  const [head, ...body] = rows.map(line)
+  return [head ?? '', rule, ...body]
 }
 
 function show(value: number): string {
