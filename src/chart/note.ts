@@ -1,6 +1,7 @@
 import { sha256 } from '@noble/hashes/sha2.js'
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js'
 import { canonicalJson } from './canonical.ts'
+import { LUNG_ZONES } from './facts/measurements.ts'
 import { runElapsedMs } from './folds/run.ts'
 import type { VisitState } from './folds/visit.ts'
 import type { BodyOf } from './registry.ts'
@@ -33,7 +34,7 @@ function ordered({ visit, order }: StageContext, clock: (instant: string) => str
   const title = order.terms.at(-1)?.order.title ?? ''
   const due = visit.doseAt === null ? 'as needed' : `due ${clock(visit.doseAt)}`
   const findings = visit.door?.body.findings ?? []
-  const answered = findings.map(({ what, answer }) => `${what}: ${answer}`).join('; ')
+  const answered = findings.map(({ what, answer }) => `${what.replace(/\.$/, '')}: ${answer}`).join('; ')
   const since = visit.door?.body.minutesSinceLastDose
   const gap = since === null || since === undefined ? '' : ` ${spoken(since)} since the last dose.`
   return `${title}, ${due}.${gap}${answered ? ` Cautions: ${answered}.` : ''}`
@@ -93,7 +94,9 @@ function watched(visit: VisitState, clock: (instant: string) => string): string 
     const told = body.told ? `, told ${body.told}` : ''
     return `${clock(at)} ${rules}: ${body.decision}${body.reason ? ` (${body.reason})` : ''}${told}`
   })
-  const pauses = visit.run.pauses.map(({ from, reason }) => `${clock(from)} paused: ${reason}`)
+  const pauses = visit.run.pauses.map(
+    ({ from, reason }) => `${clock(from)} paused${reason ? `: ${reason}` : ''}`,
+  )
   return [...checks, ...stops, ...pauses].map((line) => `${capital(line)}.`).join(' ')
 }
 
@@ -132,12 +135,22 @@ function signed(change: number): string {
 }
 
 function examined({ values }: BodyOf<'measured'>): string {
-  const sounds = Object.entries(values.breathSounds ?? {}).map(
-    ([zone, heard]) => `${zone} ${heard.join(' and ')}`,
-  )
+  const sounds = soundsText(values.breathSounds ?? {})
   const work = values.workOfBreathing ? `, work of breathing ${values.workOfBreathing}` : ''
   const dyspnea = values.dyspnea0To10 === undefined ? '' : `, dyspnea ${values.dyspnea0To10} of 10`
-  return `${sounds.length > 0 ? `, breath sounds: ${sounds.join(', ')}` : ''}${work}${dyspnea}`
+  return `${sounds ? `, breath sounds ${sounds}` : ''}${work}${dyspnea}`
+}
+
+/** Zones with the same sounds together: "clear all over", or "wheeze on breathing out right upper, left upper". */
+function soundsText(heard: NonNullable<BodyOf<'measured'>['values']['breathSounds']>): string {
+  const bySound = new Map<string, string[]>()
+  for (const [zone, sounds] of Object.entries(heard)) {
+    const said = sounds.join(' and ')
+    bySound.set(said, [...(bySound.get(said) ?? []), zone])
+  }
+  const [only] = bySound
+  if (only && bySound.size === 1 && only[1].length === LUNG_ZONES.length) return `${only[0]} all over`
+  return [...bySound].map(([said, zones]) => `${said} ${zones.join(', ')}`).join('; ')
 }
 
 function putBack(visit: VisitState): string {

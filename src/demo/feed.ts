@@ -37,7 +37,7 @@ export class Feed {
         45: stay,
       }),
       ...(event === 'A01' || event === 'A08' ? observations(patient) : []),
-      ...(patient.allergies ?? []).map((allergy, index) => [
+      ...(patient.allergies ?? NONE_KNOWN).map((allergy, index) => [
         'AL1',
         String(index + 1),
         'DA',
@@ -143,6 +143,9 @@ export class Feed {
     ]
   }
 }
+
+/** Said outright, because silence would mean that nobody has asked. */
+const NONE_KNOWN = [{ code: 'NKA', text: 'No known allergies', severity: '', reaction: '' }]
 
 function coded(code: string, text: string): string {
   return `${escapeText(code)}^${escapeText(text)}^99MGF`

@@ -9,10 +9,12 @@ import { CUPS } from '../../chart/documents/cups.ts'
 import { ISOLATION } from '../../chart/documents/isolation.ts'
 import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
 import { lastMeasured } from '../../chart/stages/measure.ts'
+import type { DueDose } from '../../chart/timing/doses-due.ts'
 import { readMedicineScan, readWristband } from '../../exchange/gs1/scan.ts'
 import { useDocument, useSite } from '../local/hooks.ts'
 import type { Bedside } from '../screens/visit/bedside.ts'
 import { useDesk } from '../screens/visit/desk.ts'
+import { useDueDoses } from './use-due-doses.ts'
 
 /** What the clinical rooms say of the visit in hand, by the documents in force. Asked anew when a fact is added. */
 export function useBedside(): Bedside {
@@ -21,6 +23,7 @@ export function useBedside(): Bedside {
   const cups = useDocument(CUPS)
   const isolation = useDocument(ISOLATION)
   const site = useSite()
+  const dueDoses = useDueDoses()
   // What the door says follows the chart and the minute, not every tick of the timer.
   const minute = `${now.slice(0, 16)}:00.000Z`
   const { revision } = chart
@@ -35,8 +38,9 @@ export function useBedside(): Bedside {
     const before = lastMeasured(visit, 'before')?.values ?? {}
     const after = lastMeasured(visit, 'after')?.values ?? {}
     const prepared = visit.prepared?.body ?? null
+    const window = windowOf(visit.doseAt, order.orderId, dueDoses)
     return {
-      door: atTheDoor(chart, order, { isolation, site }, visit.run.startedAt ?? minute),
+      door: atTheDoor(chart, order, { isolation, site }, visit.run.startedAt ?? minute, window),
       products: codes.products.length === 0 ? [] : productsFor(codes, medicineIds),
       readWristband: (scan) => readWristband(scan, today, site.scannerSeparatorSubstitute),
       readMedicine: (scan) => {
@@ -58,5 +62,18 @@ export function useBedside(): Bedside {
       score: (values) => scoreOf(values, patient, minute),
       changes: () => changesBetween(before, after),
     }
-  }, [chart, revision, visit, order, patient, terms, today, minute, codes, cups, isolation, site])
+  }, [chart, revision, visit, order, patient, terms, today, minute, codes, cups, isolation, site, dueDoses])
+}
+
+/** The window of the dose that a visit is for; null for an as-needed one. */
+function windowOf(
+  doseAt: string | null,
+  orderId: string,
+  dueDoses: ReturnType<typeof useDueDoses>,
+): DueDose['window'] | null {
+  if (doseAt === null) return null
+  const after = new Date(Date.parse(doseAt) + 60_000).toISOString()
+  return (
+    dueDoses(doseAt, after).find((dose) => dose.orderId === orderId && dose.doseAt === doseAt)?.window ?? null
+  )
 }

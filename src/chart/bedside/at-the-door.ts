@@ -13,7 +13,9 @@ import type { Chart } from '../folds/chart.ts'
 import { lastGivenAt } from '../folds/doses.ts'
 import { type OrderState, openFindings, orderStatusAt, termsAt } from '../folds/order.ts'
 import { ageAt, type PatientState } from '../folds/patient.ts'
-import { type BedsideFinding, bedsideFinding } from './finding.ts'
+import { spoken } from '../stages/door.ts'
+import type { DueDose } from '../timing/doses-due.ts'
+import { type BedsideFinding, bedsideFinding, sentence } from './finding.ts'
 
 /** What the door shows. */
 export type DoorView = {
@@ -35,6 +37,7 @@ export function atTheDoor(
   order: OrderState,
   documents: { readonly isolation: Isolation; readonly site: Site },
   at: string,
+  window: DueDose['window'] | null,
 ): DoorView {
   const patient = chart.patient(order.patientId)
   const terms = termsAt(order, at)
@@ -62,8 +65,10 @@ export function atTheDoor(
     orderStatus: orderStatusAt(order, at),
     minutesSinceLastDose: last === null ? null : (Date.parse(at) - Date.parse(last)) / 60_000,
     findings: [
+      ...earlyFinding(window, at),
       ...openFindings(order).map((finding) => ({
         ...finding,
+        what: sentence(finding.what),
         code: `order:${finding.code}`,
         why: `${finding.why} The ${finding.whoMustAnswer} has not answered yet.`,
       })),
@@ -131,6 +136,21 @@ function historyFindings(
   })
 }
 
+/** A visit begun before the dose's window opens is asked about, never stopped: the patient may need it. */
+function earlyFinding(window: DueDose['window'] | null, at: string): BedsideFinding[] {
+  if (window === null || at >= window.earliest) return []
+  const minutes = Math.round((Date.parse(window.earliest) - Date.parse(at)) / 60_000)
+  return [
+    {
+      code: 'before-window',
+      severity: 'ask',
+      what: `The window of this dose opens in ${spoken(minutes)}.`,
+      why: 'Given now it is an early dose, and the next one may come too close.',
+      sources: ['The department’s document Windows'],
+    },
+  ]
+}
+
 function isAcuteOrder(order: OrderState, at: string): boolean {
   const { frequency, priority, indication } = termsAt(order, at)
   return (
@@ -157,7 +177,7 @@ function tooMuch({
 }: ReturnType<typeof checkHistory>['totals'][number]): BedsideFinding {
   return {
     code: `too-much:${medicineId}`,
-    severity: 'stop',
+    severity: 'ask',
     what: `With this dose any 24 hours would hold ${total.value} ${total.unit} of ${medicineId}; the most is ${most?.value ?? '?'}.`,
     why: total.steps.join('; '),
     sources: total.sources.map(({ cite }) => cite),

@@ -15,7 +15,8 @@ export function bedsideFinding({ code, severity, what, why, sources }: Finding):
   return { code, severity, what: sentence(what), why: sentence(why), sources }
 }
 
-function sentence(text: string): string {
+/** A text as a sentence: a capital first, a full stop at the end. */
+export function sentence(text: string): string {
   const trimmed = text.trim()
   const capital = trimmed.charAt(0).toUpperCase() + trimmed.slice(1)
   return /[.!?]$/.test(capital) || capital === '' ? capital : `${capital}.`

@@ -36,7 +36,7 @@ export function Round() {
         <Running key={dose.orderId + dose.doseAt} dose={dose} />
       ))}
       <h2 className="voice-title">{roundSentence(waiting)}</h2>
-      <div className="row">
+      <div className="round-acts">
         <Button gloved onPress={() => setCalling(true)}>
           A call came in
         </Button>
