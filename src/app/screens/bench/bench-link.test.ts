@@ -100,6 +100,17 @@ describe('a link to a bench', () => {
     expect(problemsOf(linkWith(key, value))).toEqual([sentence])
   })
 
+  it('says in one sentence what is missing', () => {
+    const [first, ...others] = problemsOf('?rate=20&a.flow=6')
+    expect(first).toBe(
+      '“dose”, “form”, “lungs”, “weight”, “tidal”, “out”, “cannula”, “room”, “pressure” are missing.',
+    )
+    expect(others).toEqual([
+      '“a.cup”, “a.fill”, “a.gas”, “a.by”, “a.off”, “a.mask”, “a.tube”, “a.through” are missing.',
+      'Set-up B is missing: a bench has two to four.',
+    ])
+  })
+
   it('is refused with a field said twice, one set-up alone, or a gap between set-ups', () => {
     expect(problemsOf(`?${usual}&rate=20`)).toEqual(['“rate” is said twice.'])
     const alone = new URLSearchParams([...usual].filter(([key]) => !key.startsWith('b.')))

@@ -160,15 +160,20 @@ function grouped(fields: Record<string, string>): {
 }
 
 function sentences(error: z.ZodError, given: Record<string, string>, before: string): string[] {
-  return error.issues.flatMap((issue) => {
+  const missing = error.issues
+    .filter(({ code, path }) => code !== 'unrecognized_keys' && given[String(path[0])] === undefined)
+    .map(({ path }) => `“${before}${String(path[0])}”`)
+  const others = error.issues.flatMap((issue) => {
     if (issue.code === 'unrecognized_keys') {
       return issue.keys.map((key) => `“${before}${key}” is not known to the bench.`)
     }
     const key = String(issue.path[0] ?? '')
     const value = given[key]
-    if (value === undefined) return [`“${before}${key}” is missing.`]
+    if (value === undefined) return []
     return [`“${before}${key}” is “${value}”: ${issue.message}.`]
   })
+  if (missing.length === 0) return others
+  return [`${missing.join(', ')} ${missing.length === 1 ? 'is' : 'are'} missing.`, ...others]
 }
 
 function toPatient(read: z.infer<typeof PATIENT>): BenchPatient {

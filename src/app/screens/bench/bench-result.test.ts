@@ -69,7 +69,10 @@ describe('where the dose goes', () => {
 describe('a set-up on the bench', () => {
   it.each(['enhanced', 'actuated', 'ultrasonic', 'large-volume'])('says why %s is refused', (cupId) => {
     const result = benchResult(mouthpiece, patient, cupOf(cupId))
-    expect(result).toEqual({ ok: false, why: expect.stringMatching(/^It.*\.$/) })
+    expect(result).toEqual({
+      ok: false,
+      why: expect.stringMatching(/^[A-Z][^.]*\. It.*\.$/),
+    })
   })
 
   it('says in words what it will not take', () => {
@@ -103,6 +106,17 @@ describe('a set-up on the bench', () => {
     )
     expect(cells.lungMg).toMatchObject({ worked: { caution: expect.stringContaining('cannot be promised') } })
     expect(cells.leavesCupMg).not.toHaveProperty('worked.caution')
+  })
+
+  it('lets a gas that drives nothing bring no caution', () => {
+    const inLine = { ...mouthpiece, ...withInterface('in-line') }
+    const [air, heliox] = (['air', 'heliox 80/20'] as const).map((gas) =>
+      made(benchResult({ ...inLine, gas }, patient, cupOf('mesh-inline'))),
+    )
+    expect(heliox?.cautions).toEqual(air?.cautions)
+    expect(
+      made(benchResult({ ...mouthpiece, gas: 'heliox 80/20' }, patient, cupOf('tee-jet'))).cautions,
+    ).toContainEqual(expect.stringContaining('helium'))
   })
 
   it('warns of a flow that the cup is not made for', () => {

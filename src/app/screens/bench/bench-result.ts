@@ -53,13 +53,15 @@ export function benchResult(setup: BenchSetup, patient: BenchPatient, cup: Bench
       curves: made.curves,
     }
   } catch (error) {
-    if (error instanceof BadInput) return { ok: false, why: refusalWords(error) }
+    if (error instanceof BadInput) return { ok: false, why: refusalWords(error, cup.name) }
     throw error
   }
 }
 
 function toForecast(setup: BenchSetup, patient: BenchPatient, cup: BenchCup): Setup {
   const { interface: used, distanceCm, mask } = setup
+  // Without a driving gas the gas that was chosen says nothing, and must bring no caution of its own.
+  const gas = cup.ratedFlowLPerMin === null ? 'air' : setup.gas
   return {
     cup: {
       kind: cup.modelCupTypeId ?? cup.kind,
@@ -67,7 +69,7 @@ function toForecast(setup: BenchSetup, patient: BenchPatient, cup: BenchCup): Se
     },
     medicine: { doseMg: patient.doseMg, form: patient.form },
     fillMl: setup.fillMl,
-    gas: { kind: setup.gas, flowLPerMin: setup.flowLPerMin, relativeHumidity: 0 },
+    gas: { kind: gas, flowLPerMin: setup.flowLPerMin, relativeHumidity: 0 },
     room: { temperatureCel: patient.roomCel, pressurePa: Math.round(patient.pressureKPa * 1000) },
     breath: {
       tidalMl: patient.tidalMl,

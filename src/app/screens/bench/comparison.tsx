@@ -5,7 +5,7 @@ import { KindMark } from '../../parts/strip.tsx'
 import type { Cell, RowName } from './bench-result.ts'
 import { setupRemark, setupTitle } from './bench-words.ts'
 import { roundUp } from './curve-values.ts'
-import { cautionsForAll, type Results, type Shown } from './use-results.ts'
+import type { Results, Shown } from './use-results.ts'
 
 const ROWS: readonly {
   readonly name: RowName
@@ -59,7 +59,6 @@ export const Comparison = memo(function Comparison({ results, chosen, onChoose }
               ))}
             </tr>
           ))}
-          <Heeds shown={shown} />
         </tbody>
       </table>
     </section>
@@ -132,30 +131,4 @@ function endOf(shown: readonly Shown[], row: RowName): number {
 
 function highOf(cell: Cell): number[] {
   return 'worked' in cell ? [cell.worked.spread?.high ?? cell.worked.value] : []
-}
-
-/** What to know before trusting the figures, under the set-up it holds for; what holds for all is said once, below. */
-function Heeds({ shown }: { readonly shown: readonly Shown[] }) {
-  const forAll = cautionsForAll(shown)
-  const own = shown.map(({ result }) =>
-    result.ok ? result.cautions.filter((caution) => !forAll.includes(caution)) : [],
-  )
-  if (own.every((list) => list.length === 0)) return null
-  return (
-    <tr>
-      <th scope="row">To heed</th>
-      {shown.map(({ letter }, at) => (
-        <td key={letter}>
-          <ul className="bench-heeds small">
-            {own[at]?.map((caution) => (
-              <li key={caution}>
-                <KindMark kind="caution" />
-                <span>{caution}</span>
-              </li>
-            ))}
-          </ul>
-        </td>
-      ))}
-    </tr>
-  )
 }

@@ -9,6 +9,7 @@ import { patientWords } from './bench-words.ts'
 import { Comparison } from './comparison.tsx'
 import { Controls } from './controls.tsx'
 import { Curves } from './curves.tsx'
+import { Heeds } from './heeds.tsx'
 import { LinkButton } from './link-button.tsx'
 import { SendSheet } from './send-sheet.tsx'
 import { useBench } from './use-bench.ts'
@@ -85,6 +86,7 @@ function OpenBench({ bench, visitId, setBench, link }: OpenBenchProps) {
         <div className="bench-figures stack">
           <Comparison results={results} chosen={at} onChoose={setChosen} />
           <WhereItGoes results={results} />
+          <Heeds results={results} />
         </div>
         <Controls
           bench={bench}

@@ -40,7 +40,7 @@ export function oxygenFigure(
     })
     return { worked: inPercent(share) }
   } catch (error) {
-    if (error instanceof BadInput) return { why: refusalWords(error) }
+    if (error instanceof BadInput) return { why: refusalWords(error, '') }
     throw error
   }
 }

@@ -16,9 +16,9 @@ const CALLED: Readonly<Record<string, string>> = {
   breathesBy: 'The way of breathing',
 }
 
-/** Why a set-up was refused, in a sentence that says what would be taken. */
-export function refusalWords(error: BadInput): string {
-  if (error instanceof NoPublishedData) return error.why
+/** Why a set-up was refused: what is not known of the cup, or a sentence that says what would be taken. */
+export function refusalWords(error: BadInput, cupName: string): string {
+  if (error instanceof NoPublishedData) return `${cupName}. ${error.why}`
   const called = CALLED[error.field] ?? error.field
   return `${called} is ${String(error.given)}; it may be ${error.allowed}.`
 }

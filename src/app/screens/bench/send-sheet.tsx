@@ -62,7 +62,7 @@ function SendChoice({ setups, chosen, visitId }: Omit<SendSheetProps, 'isOpen' |
         onChange={(next) => setAt(Number(next))}
         tileRem={14}
       />
-      <p className="quiet">The visit opens, and its set-up stage has this choice ready to be looked at.</p>
+      <p className="quiet">The visit opens, and this choice is kept for its set-up stage.</p>
       <ul className="lines">
         {visits.map((visit) => (
           <li key={visit.visitId}>

@@ -41,9 +41,3 @@ function useShown(
     return { letter: letterAt(at), setup, cup, result: benchResult(setup, patient, cup) }
   }, [at, setup, patient, cups])
 }
-
-/** Cautions that every forecast on the bench carries: said once, not in every column. */
-export function cautionsForAll(shown: readonly Shown[]): readonly string[] {
-  const lists = shown.flatMap(({ result }) => (result.ok ? [result.cautions] : []))
-  return (lists[0] ?? []).filter((caution) => lists.every((list) => list.includes(caution)))
-}

@@ -2,7 +2,7 @@ import { memo } from 'react'
 import { significant } from '../../parts/figure-text.ts'
 import { useWidth } from '../../parts/use-width.ts'
 import { type DosePart, percentText } from './dose-parts.ts'
-import { cautionsForAll, type Results, type Shown } from './use-results.ts'
+import type { Results, Shown } from './use-results.ts'
 
 /** About how wide a letter is in the bars [px], on the wide side: a label is drawn inside only where it surely fits. */
 const LETTER_PX = 8.4
@@ -24,7 +24,7 @@ export const WhereItGoes = memo(function WhereItGoes({ results }: { readonly res
       </div>
       <p className="quiet small">
         Each bar is the whole dose, at the likely figures, which are good to about a factor of one and a half.
-        Press a figure to see how it was worked out. {cautionsForAll(shown).join(' ')}
+        Press a figure to see how it was worked out.
       </p>
     </section>
   )
