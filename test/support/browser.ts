@@ -14,7 +14,9 @@ export type Size = keyof typeof SIZES
 export async function openBrowser(): Promise<Browser> {
   const executablePath = process.env['CHROMIUM'] ?? '/usr/bin/chromium'
   if (!existsSync(executablePath)) {
-    throw new Error('No Chromium at /usr/bin/chromium. On Debian: apt-get install chromium; or name one in CHROMIUM.')
+    throw new Error(
+      'No Chromium at /usr/bin/chromium. On Debian: apt-get install chromium; or name one in CHROMIUM.',
+    )
   }
   const asRoot = process.getuid?.() === 0
   return chromium.launch({
@@ -38,7 +40,11 @@ export type Watched = {
 }
 
 /** Opens a page that is watched: nothing may be written to the console as an error. */
-export async function openPage(browser: Browser, size: Size, theme: 'day' | 'night' = 'day'): Promise<Watched> {
+export async function openPage(
+  browser: Browser,
+  size: Size,
+  theme: 'day' | 'night' = 'day',
+): Promise<Watched> {
   const context = await browser.newContext({
     viewport: SIZES[size],
     hasTouch: size !== 'workstation',
@@ -50,7 +56,8 @@ export async function openPage(browser: Browser, size: Size, theme: 'day' | 'nig
   const troubles: string[] = []
   page.on('console', (message) => {
     // A server that is down on purpose is the test's own doing, and said by the app in words.
-    if (message.type() === 'error' && !/net::ERR|Failed to load resource/.test(message.text())) troubles.push(message.text())
+    if (message.type() === 'error' && !/net::ERR|Failed to load resource/.test(message.text()))
+      troubles.push(message.text())
   })
   page.on('pageerror', (error) => troubles.push(String(error)))
   return { page, context, troubles: () => troubles }
@@ -58,6 +65,10 @@ export async function openPage(browser: Browser, size: Size, theme: 'day' | 'nig
 
 /** Rules broken on the page as it is now, in words; empty when axe finds none. */
 export async function accessibilityProblems(page: Page): Promise<string[]> {
-  const { violations } = await new AxeBuilder({ page }).withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']).analyze()
-  return violations.flatMap(({ id, help, nodes }) => nodes.map((node) => `${id}: ${help} — ${node.target.join(' ')}`))
+  const { violations } = await new AxeBuilder({ page })
+    .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'])
+    .analyze()
+  return violations.flatMap(({ id, help, nodes }) =>
+    nodes.map((node) => `${id}: ${help} — ${node.target.join(' ')}`),
+  )
 }

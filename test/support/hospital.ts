@@ -41,13 +41,20 @@ export async function openHospital(): Promise<Hospital> {
 type Running = { readonly child: ChildProcess; readonly address: string; readonly log: () => string }
 
 function launch(folder: string, port: string): Promise<Running> {
-  const child = spawn(process.execPath, ['dist/cli/mistwright.js', 'start', '--demo', '--port', port, '--data', folder], {
-    stdio: ['ignore', 'pipe', 'pipe'],
-    env: { ...process.env, NODE_ENV: 'production' },
-  })
+  const child = spawn(
+    process.execPath,
+    ['dist/cli/mistwright.js', 'start', '--demo', '--port', port, '--data', folder],
+    {
+      stdio: ['ignore', 'pipe', 'pipe'],
+      env: { ...process.env, NODE_ENV: 'production' },
+    },
+  )
   let said = ''
   return new Promise((resolve, reject) => {
-    const late = setTimeout(() => reject(new Error(`the server did not start in time:\n${said}`)), START_TIMEOUT_MS)
+    const late = setTimeout(
+      () => reject(new Error(`the server did not start in time:\n${said}`)),
+      START_TIMEOUT_MS,
+    )
     const hear = (chunk: Buffer) => {
       said += chunk.toString()
       const address = /http:\/\/127\.0\.0\.1:\d+/.exec(said)?.[0]

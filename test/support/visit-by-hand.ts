@@ -2,7 +2,12 @@ import type { Page } from 'playwright-core'
 import type { Hands } from './bedside.ts'
 
 /** Figures that a therapist enters before and after. */
-export type Entered = { readonly heart: number; readonly breaths: number; readonly spo2: number; readonly blows: readonly number[] }
+export type Entered = {
+  readonly heart: number
+  readonly breaths: number
+  readonly spo2: number
+  readonly blows: readonly number[]
+}
 
 export const BEFORE: Entered = { heart: 84, breaths: 22, spo2: 91, blows: [200, 210, 205] }
 export const AFTER: Entered = { heart: 90, breaths: 18, spo2: 92, blows: [240, 250, 245] }
@@ -91,7 +96,9 @@ async function vitals(hands: Hands, figures: Entered): Promise<void> {
 
 /** Answers every finding of a stage with the first ready-made answer, or in words where there is none. */
 async function answerAll(hands: Hands, stage: string): Promise<void> {
-  const answer = hands.page.getByRole('region', { name: stage }).getByRole('button', { name: 'Answer', exact: true })
+  const answer = hands.page
+    .getByRole('region', { name: stage })
+    .getByRole('button', { name: 'Answer', exact: true })
   while ((await answer.count()) > 0) {
     await hands.press(answer.first())
     const ready = hands.page.getByRole('dialog').getByRole('radio')
