@@ -110,7 +110,7 @@ describe('at identification', () => {
     await scan(page, 'LK203105')
     const stop = page.getByRole('alertdialog')
     await stop.getByText('This is not the patient of the order.').waitFor()
-    expect(await stop.getByRole('row', { name: /wristband/ }).innerText()).toContain('LK203105')
+    expect(await stop.getByRole('row', { name: /wristband/ }).textContent()).toContain('LK203105')
     await hands.button('Identify again')
     await page.goto(`${hospital.address}/record`)
     await page

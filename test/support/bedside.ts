@@ -73,6 +73,6 @@ export async function signIn(page: Page, address: string, person: string): Promi
   await page.getByLabel('Name').fill(person)
   await page.getByLabel('Password').fill(`${person} walks the long ward`)
   await page.getByRole('button', { name: 'Sign in' }).click()
-  await page.getByRole('button', { name: 'Not now' }).click()
+  await page.getByRole('button', { name: /^Later/ }).click()
   await page.getByRole('heading', { level: 1 }).waitFor()
 }

@@ -12,7 +12,7 @@ export type Size = keyof typeof SIZES
 
 /** The Chromium that the tests drive: the one named in CHROMIUM, or Debian's. */
 export async function openBrowser(): Promise<Browser> {
-  const executablePath = process.env['CHROMIUM'] ?? '/usr/bin/chromium'
+  const executablePath = process.env.CHROMIUM ?? '/usr/bin/chromium'
   if (!existsSync(executablePath)) {
     throw new Error(
       'No Chromium at /usr/bin/chromium. On Debian: apt-get install chromium; or name one in CHROMIUM.',
@@ -52,6 +52,7 @@ export async function openPage(
     timezoneId: 'America/Chicago',
     locale: 'en-US',
   })
+  context.setDefaultTimeout(12_000)
   const page = await context.newPage()
   const troubles: string[] = []
   page.on('console', (message) => {
