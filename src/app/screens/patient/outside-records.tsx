@@ -39,8 +39,10 @@ export function OutsideRecords({ patientId }: { readonly patientId: string }) {
           columns={[
             { name: 'Medicine', heads: true, cell: ({ said }) => said.medicine || said.code },
             { name: 'What', cell: ({ said }) => administeredText(said) },
-            { name: 'When', cell: ({ when }) => time(when) },
-            { name: 'By', cell: ({ said }) => said.by ?? 'not said' },
+            {
+              name: 'When, by whom',
+              cell: ({ when, said }) => `${time(when)}, ${said.by ?? 'by whom not said'}`,
+            },
           ]}
         />
       )}

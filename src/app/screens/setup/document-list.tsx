@@ -20,7 +20,7 @@ export function DocumentList({ inForce, drafts, onOpen }: DocumentListProps) {
   return (
     <ul className="lines">
       {names.map((name) => (
-        <li key={name} className="setup-document">
+        <li key={name} className="setup-entry">
           <div>
             <h3 className="strong">{DOCUMENTS[name].title}</h3>
             <p className="quiet">

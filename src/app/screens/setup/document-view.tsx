@@ -60,7 +60,9 @@ export function DocumentView({ name, inForce, draft, onDraft, onBack }: Document
       ) : (
         <DocumentEditor name={name} inForce={inForce} draft={draft} onDraft={onDraft} />
       )}
-      <Sources sources={content.sources} />
+      <Sources
+        sources={content.sources.map((source) => ({ ...source, cite: `${source.key}: ${source.cite}` }))}
+      />
       <Editions name={name} />
     </Screen>
   )
@@ -79,12 +81,17 @@ function Editions({ name }: { readonly name: DocumentName }) {
       rows={editions}
       keyOf={({ factId }) => factId}
       columns={[
-        { name: 'Edition', cell: ({ edition }) => edition },
-        { name: 'Adopted', cell: ({ at }) => dayAndTime(at) },
+        { name: 'Edition', cell: ({ edition }) => <Together text={edition} /> },
+        { name: 'Adopted', cell: ({ at }) => <Together text={dayAndTime(at)} /> },
         { name: 'Approved by', cell: ({ approvedBy }) => approvedBy },
         { name: 'Entered by', cell: ({ factId }) => chart.fact(factId)?.by.personId ?? '' },
         { name: 'Note', cell: ({ note }) => note },
       ]}
     />
   )
+}
+
+/** Short words that a narrow column must not part. */
+function Together({ text }: { readonly text: string }) {
+  return <span className={text.length <= 20 ? 'setup-together' : undefined}>{text}</span>
 }

@@ -4,9 +4,8 @@ import { mayDo } from '../../../chart/permissions.ts'
 import { useChart, useGet, useMe, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Strip } from '../../parts/strip.tsx'
-import { Table } from '../../parts/table.tsx'
 import { NewPersonSheet } from './new-person-sheet.tsx'
-import { peopleRows, presentOrNextShift } from './people-rows.ts'
+import { type PersonRow, peopleRows, presentOrNextShift } from './people-rows.ts'
 import { PersonSheet } from './person-sheet.tsx'
 import { useDayAndTime } from './use-documents-in-force.ts'
 
@@ -17,7 +16,6 @@ export function People() {
   const chart = useChart()
   const me = useMe()
   const now = useNow(60_000)
-  const dayAndTime = useDayAndTime()
   const { listed, problem, reload } = useListed()
   const [open, setOpen] = useState<string | null>(null)
   const [adding, setAdding] = useState(false)
@@ -39,35 +37,12 @@ export function People() {
           {problem} Shown is what this tablet knows from the record.
         </Strip>
       )}
-      <Table
-        caption="The people of the department"
-        captionUnseen
-        none="Nobody is on record yet."
-        rows={rows}
-        keyOf={({ personId }) => personId}
-        columns={[
-          { name: 'Name', heads: true, cell: ({ name }) => name },
-          { name: 'Role', cell: ({ role, active }) => (active ? role : `${role}, may not sign in`) },
-          { name: 'Signed off for', cell: ({ signedOffFor }) => signedOffFor.join(', ') || 'nothing yet' },
-          {
-            name: 'Shift',
-            cell: (row) => {
-              const shift = presentOrNextShift(row, now)
-              return shift
-                ? `${dayAndTime(shift.from)}, ${shift.units.join(', ') || 'all units'}`
-                : 'none ahead'
-            },
-          },
-          {
-            name: 'Open',
-            cell: ({ personId, name }) => (
-              <Button onPress={() => setOpen(personId)} aria-label={`Open ${name}`}>
-                Open
-              </Button>
-            ),
-          },
-        ]}
-      />
+      {rows.length === 0 && <p className="quiet">Nobody is on record yet.</p>}
+      <ul className="lines">
+        {rows.map((person) => (
+          <Person key={person.personId} person={person} now={now} onOpen={() => setOpen(person.personId)} />
+        ))}
+      </ul>
       <PersonSheet
         key={open ?? ''}
         person={rows.find(({ personId }) => personId === open) ?? null}
@@ -85,6 +60,32 @@ export function People() {
         }}
       />
     </section>
+  )
+}
+
+type PersonProps = { readonly person: PersonRow; readonly now: string; readonly onOpen: () => void }
+
+function Person({ person, now, onOpen }: PersonProps) {
+  const dayAndTime = useDayAndTime()
+  const { name, role, active, signedOffFor } = person
+  const shift = presentOrNextShift(person, now)
+  const shiftWords = shift
+    ? `${shift.from <= now ? 'on shift since' : 'next shift from'} ${dayAndTime(shift.from)}, ${shift.units.join(', ') || 'all units'}`
+    : 'no shift ahead'
+  return (
+    <li className="setup-entry">
+      <div>
+        <h3 className="strong">{name}</h3>
+        <p className="quiet">
+          {role}
+          {!active && ', may not sign in'} · signed off for {signedOffFor.join(', ') || 'nothing yet'}
+        </p>
+        <p className="quiet small">{shiftWords}</p>
+      </div>
+      <Button onPress={onOpen} aria-label={`Open ${name}`}>
+        Open
+      </Button>
+    </li>
   )
 }
 

@@ -1,6 +1,7 @@
 import type { DocumentContent } from '../../../chart/documents/documents.ts'
 import { fieldWords } from './field-words.ts'
 import { DocumentNumber, type FormProps } from './form-parts.tsx'
+import { CLASS_WORDS } from './windows-view.tsx'
 
 type Windows = DocumentContent<'windows'>
 const DAY_MINUTES = 24 * 60
@@ -24,7 +25,7 @@ export function WindowsForm({ content, onChange }: FormProps<Windows>) {
     <div className="stack">
       {namesOf(classes).map((name) => (
         <section key={name} className="stack stack-close">
-          <h3 className="strong">{fieldWords(name)}</h3>
+          <h3 className="strong">{CLASS_WORDS[name]}</h3>
           <div className="figures">
             <Minutes
               name="Early"

@@ -4,6 +4,12 @@ import { fieldWords } from './field-words.ts'
 
 type Windows = DocumentContent<'windows'>
 
+export const CLASS_WORDS: Readonly<Record<keyof Windows['classes'], string>> = {
+  'time-critical': 'Time-critical',
+  'more-often-than-daily': 'More often than daily',
+  'daily-or-longer': 'Daily or longer',
+}
+
 /** How early and how late a dose may be, and how close two may come. */
 export function WindowsView({ content }: { readonly content: Windows }) {
   const { classes, exact, notBeyondShareOfInterval, timeCriticalMedicines, medicines, minimumGaps } = content
@@ -13,7 +19,11 @@ export function WindowsView({ content }: { readonly content: Windows }) {
         caption="Doses scheduled to the clock"
         none="None."
         rows={[
-          ...Object.entries(classes).map(([name, each]) => ({ name: fieldWords(name), why: '', ...each })),
+          ...(Object.keys(classes) as (keyof Windows['classes'])[]).map((name) => ({
+            name: CLASS_WORDS[name],
+            why: '',
+            ...classes[name],
+          })),
           ...medicines.map((each) => ({ name: each.medicineId, ...each })),
         ]}
         keyOf={({ name }) => name}
