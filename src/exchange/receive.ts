@@ -2,11 +2,15 @@ import type { MedicineCodes } from '../chart/documents/medicine-codes.ts'
 import type { OrderBody } from '../chart/facts/orders.ts'
 import { Chart } from '../chart/folds/chart.ts'
 import { idOfNumber } from '../chart/ids.ts'
-import { type AnyFact, type BodyOf, type Writer, writeFact } from '../chart/registry.ts'
+import { type AnyFact, type BodyOf, readFact, type Writer, writeFact } from '../chart/registry.ts'
 import { readOrderList } from './csv/order-list.ts'
-import { type Hl7Reading, readHl7 } from './hl7/read-hl7.ts'
+import { attempt, FactRefused, type Made } from './fact-refused.ts'
+import { placeInMessage } from './hl7/place-in-message.ts'
+import type { Hl7Problem } from './hl7/problem.ts'
+import { type Hl7Reading, readHl7, unreadable } from './hl7/read-hl7.ts'
 import type { OrderReading } from './hl7/read-orders.ts'
-import { splitMessages } from './hl7/split.ts'
+import { KEY_TAKEN, ownKey, sameText } from './hl7/same-message.ts'
+import { type Part, splitMessages } from './hl7/split.ts'
 
 /** What came of one message, row or entry: the facts to store in order, and what is answered. */
 export type Received = { readonly facts: readonly AnyFact[]; readonly answer: Answered }
@@ -37,8 +41,6 @@ export type DoorSettings = {
   ) => Omit<BodyOf<'order-reviewed'>, 'reviewsFact'>
 }
 
-type Made = readonly AnyFact[]
-
 /** The one door for everything that comes from outside. Each act sees what the ones before it made. */
 export class Door {
   readonly #settings: DoorSettings
@@ -50,13 +52,11 @@ export class Door {
   receive(channel: 'hl7v2' | 'csv', text: string, chart: Chart): Received[] {
     const seen = new Chart().add(chart.facts())
     const received: Received[] = []
-    const parts = channel === 'hl7v2' ? splitMessages(text) : [text]
-    for (const part of parts) {
-      const one = channel === 'hl7v2' ? [this.#message(part, seen)] : this.#list(part, seen)
-      for (const each of one) {
-        seen.add(each.facts)
-        received.push(each)
-      }
+    if (channel === 'csv') return [this.#list(text, seen)]
+    for (const part of splitMessages(text)) {
+      const one = this.#message(part, seen)
+      seen.add(one.facts)
+      received.push(one)
     }
     return received
   }
@@ -71,7 +71,7 @@ export class Door {
       reason: null,
       order,
     }
-    const made = this.#order(patientId, reading, chart, 'hand')
+    const tried = attempt(() => this.#order(patientId, reading, chart, 'hand'))
     const raw = JSON.stringify({ patientId, order, enteredBy: by })
     return this.#kept(
       {
@@ -80,14 +80,14 @@ export class Door {
         key: null,
         type: 'order by hand',
         sender: by.personId,
-        answer: { code: 'AA', text: '' },
-        problems: [],
+        answer: { code: tried.ok ? 'AA' : 'AE', text: '' },
+        problems: tried.ok ? [] : [{ where: tried.refused.where, code: '102', what: tried.refused.message }],
       },
-      made,
+      tried.ok ? tried.made : [],
     )
   }
 
-  #message(text: string, chart: Chart): Received {
+  #message({ text, whyNot }: Part, chart: Chart): Received {
     const { timeZone, codes, writer } = this.#settings
     const us = {
       application: 'MISTWRIGHT',
@@ -95,11 +95,18 @@ export class Door {
       controlId: writer.newId(),
       now: this.#now(),
     }
-    const reading = readHl7(text, { timeZone, codes: codes(chart), us })
-    const before = this.#before(reading.key ?? text, chart)
-    if (before) return replay(before, reading.key)
+    const read = (alsoWrong: readonly Hl7Problem[] = []) =>
+      whyNot === null
+        ? readHl7(text, { timeZone, codes: codes(chart), us }, alsoWrong)
+        : unreadable('the whole', whyNot)
+    const first = read()
+    const known = this.#known(text, first.key, chart)
+    if (known.same) return replay(known.same, first.key)
+    const checked = known.isKeyTaken
+      ? { reading: read([KEY_TAKEN]), made: [] }
+      : this.#checked(first, text, read, chart)
+    const { reading, made } = checked
     const problems = [...reading.problems, ...this.#unknownOrders(reading, chart)]
-    const made = reading.problems.length > 0 ? [] : this.#facts(reading, chart)
     return this.#kept(
       {
         channel: 'hl7v2',
@@ -111,7 +118,32 @@ export class Door {
         problems,
       },
       made,
+      known.isKeyTaken ? ownKey(first.key, text) : undefined,
     )
+  }
+
+  /** What a reading becomes; when one of its facts could not be read back, nothing, and the reading says why. */
+  #checked(
+    reading: Hl7Reading,
+    text: string,
+    read: (alsoWrong: readonly Hl7Problem[]) => Hl7Reading,
+    chart: Chart,
+  ): { readonly reading: Hl7Reading; readonly made: Made } {
+    const tried = attempt(() => this.#facts(reading, chart))
+    if (tried.ok) return { reading, made: tried.made }
+    const { fact, where, message } = tried.refused
+    return { reading: read([placeInMessage(text, fact, where, message)]), made: [] }
+  }
+
+  /** The same message, if it came before; and whether its key was another's. */
+  #known(
+    text: string,
+    key: string | null,
+    chart: Chart,
+  ): { readonly same: BodyOf<'message-received'> | null; readonly isKeyTaken: boolean } {
+    const ofKey = this.#before(key ?? text, chart)
+    if (!ofKey || sameText(ofKey.raw, text)) return { same: ofKey, isKeyTaken: false }
+    return { same: this.#before(ownKey(key, text), chart), isKeyTaken: true }
   }
 
   #facts(reading: Hl7Reading, chart: Chart): Made {
@@ -198,10 +230,10 @@ export class Door {
       }))
   }
 
-  #list(text: string, chart: Chart): Received[] {
+  #list(text: string, chart: Chart): Received {
     const { timeZone, codes } = this.#settings
     const before = this.#before(text, chart)
-    if (before) return [replay(before, null)]
+    if (before) return replay(before, null)
     const { rows, problems } = readOrderList(text, { timeZone, codes: codes(chart), now: this.#now() })
     let seen = chart
     const made = rows.flatMap((row) => {
@@ -223,30 +255,38 @@ export class Door {
         })
         return []
       }
-      const facts = this.#order(patientId, row.reading, seen, 'csv')
-      seen = new Chart().add([...seen.facts(), ...facts])
-      return facts
+      const known = seen
+      const tried = attempt(() => this.#order(patientId, row.reading, known, 'csv'))
+      if (!tried.ok) {
+        const { where, message } = tried.refused
+        problems.push({ where: `row ${row.line}, ${where}`, code: '102', what: message })
+        return []
+      }
+      seen = new Chart().add([...seen.facts(), ...tried.made])
+      return tried.made
     })
     const code = problems.length === 0 ? 'AA' : 'AE'
-    return [
-      this.#kept(
-        {
-          channel: 'csv',
-          raw: text,
-          key: null,
-          type: 'order list',
-          sender: null,
-          answer: { code, text: '' },
-          problems,
-        },
-        made,
-      ),
-    ]
+    return this.#kept(
+      {
+        channel: 'csv',
+        raw: text,
+        key: null,
+        type: 'order list',
+        sender: null,
+        answer: { code, text: '' },
+        problems,
+      },
+      made,
+    )
   }
 
   /** The message as it came, what was answered, and what was made of it, in one fact before the others. */
-  #kept(said: Omit<BodyOf<'message-received'>, 'made' | 'encoding'>, made: Made): Received {
-    const messageId = idOfNumber('message', this.#settings.writer.facility, said.key ?? said.raw)
+  #kept(
+    said: Omit<BodyOf<'message-received'>, 'made' | 'encoding'>,
+    made: Made,
+    key = said.key ?? said.raw,
+  ): Received {
+    const messageId = idOfNumber('message', this.#settings.writer.facility, key)
     const kept = this.#write(
       'message-received',
       { messageId },
@@ -280,7 +320,16 @@ export class Door {
     body: BodyOf<K>,
     happenedAt: string | null,
   ): Extract<AnyFact, { kind: K }> {
-    return writeFact(this.#settings.writer, kind, about, body, happenedAt === null ? {} : { happenedAt })
+    const fact = writeFact(
+      this.#settings.writer,
+      kind,
+      about,
+      body,
+      happenedAt === null ? {} : { happenedAt },
+    )
+    const read = readFact(fact)
+    if (!read.ok) throw new FactRefused(fact, read.problems[0])
+    return fact
   }
 
   #now(): string {

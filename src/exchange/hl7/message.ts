@@ -73,6 +73,12 @@ export class SegmentReader {
     return this.raw(field) === '""'
   }
 
+  /** A component of the first repeat was explicitly emptied, by itself or with its whole field. */
+  isPartDeleted(field: number, component: number): boolean {
+    const [first = ''] = this.raw(field).split(this.#delimiters.repeat)
+    return this.isDeleted(field) || first.split(this.#delimiters.component)[component - 1] === '""'
+  }
+
   /** The repeats of a field, each to be read further with `part`. */
   repeats(field: number): string[] {
     const raw = this.raw(field)
@@ -104,8 +110,22 @@ export function unescapeText(text: string, delimiters: Delimiters): string {
   const mark = delimiters.escape
   if (mark === '' || !text.includes(mark)) return text
   const safe = mark.replace(/[.*+?^${}()|[\]\\]/g, '\\$&')
-  const escaped = new RegExp(`${safe}([^${safe}]*)${safe}`, 'g')
-  return text.replace(escaped, (whole, code: string) => unescaped(code, delimiters) ?? whole)
+  // Hexadecimal escapes side by side are read as one run of bytes: a character may be spread over several.
+  const escaped = new RegExp(`((?:${safe}X(?:[0-9A-Fa-f]{2})+${safe})+)|${safe}([^${safe}]*)${safe}`, 'g')
+  return text.replace(escaped, (whole, bytes: string | undefined, code: string | undefined) =>
+    bytes === undefined ? (unescaped(code ?? '', delimiters) ?? whole) : (bytesAsText(bytes, mark) ?? whole),
+  )
+}
+
+/** The text that escaped bytes spell in UTF-8; null when they spell none, so that they stay as they came. */
+function bytesAsText(run: string, mark: string): string | null {
+  const digits = run.replaceAll(`${mark}X`, '').replaceAll(mark, '')
+  const bytes = (digits.match(/../g) ?? []).map((pair) => Number.parseInt(pair, 16))
+  try {
+    return new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(Uint8Array.from(bytes))
+  } catch {
+    return null
+  }
 }
 
 function unescaped(code: string, delimiters: Delimiters): string | null {
@@ -123,9 +143,7 @@ function unescaped(code: string, delimiters: Delimiters): string | null {
     case '.br':
       return '\n'
   }
-  if (!/^X([0-9A-Fa-f]{2})+$/.test(code)) return null
-  const bytes = (code.slice(1).match(/../g) ?? []).map((pair) => Number.parseInt(pair, 16))
-  return new TextDecoder().decode(Uint8Array.from(bytes))
+  return null
 }
 
 const ESCAPES: Readonly<Record<string, string>> = {
@@ -135,7 +153,7 @@ const ESCAPES: Readonly<Record<string, string>> = {
   '&': '\\T\\',
   '~': '\\R\\',
   '\n': '\\.br\\',
-  '\r': '',
+  '\r': '\\X0D\\',
 }
 
 /** Text made safe to stand in a field written with the standard delimiters. */

@@ -1,20 +1,30 @@
-const [START, END, RETURN] = [0x0b, 0x1c, 0x0d]
+const [START, END, RETURN, NEW_LINE] = [0x0b, 0x1c, 0x0d, 0x0a]
 /** A frame larger than this is given up and told [bytes]. */
 const FRAME_LIMIT = 2_000_000
 
 export type Frame =
   | { readonly kind: 'message'; readonly bytes: Uint8Array }
-  /** Bytes that stood outside any frame, or a frame that was too large or cut short. */
-  | { readonly kind: 'noise'; readonly what: string; readonly bytes: number }
+  /**
+   * Bytes that stood outside any frame, or a frame that was too large or cut short: how many there were, and the
+   * bytes themselves up to the limit, the start byte of a frame with them.
+   */
+  | { readonly kind: 'noise'; readonly what: string; readonly bytes: number; readonly content: Uint8Array }
 
 /**
  * Takes frames out of a stream of bytes however it is cut up (HL7 Lower Layer Protocol: 0x0B, message, 0x1C 0x0D).
- * A start byte inside a frame means that the frame before was cut short.
+ * Only both end bytes together end a frame; 0x1C alone is part of what is in it. A start byte inside a frame means
+ * that the frame before was cut short. After the last byte `finish` tells what is left.
  */
 export class MllpDecoder {
-  #frame: number[] | null = null
-  #tooLarge = false
-  #noise = 0
+  readonly #limit: number
+  #isFrame = false
+  #last = 0
+  #bytes: number[] = []
+  #count = 0
+
+  constructor(limitBytes = FRAME_LIMIT) {
+    this.#limit = limitBytes
+  }
 
   take(chunk: Uint8Array): Frame[] {
     const frames: Frame[] = []
@@ -22,36 +32,59 @@ export class MllpDecoder {
     return frames
   }
 
-  #byte(byte: number, frames: Frame[]): void {
-    if (byte === START) {
-      this.#begin(frames)
-      return
-    }
-    if (!this.#frame) {
-      // The carriage return after an end byte belongs to the frame before it.
-      if (byte !== RETURN) this.#noise += 1
-      return
-    }
-    if (byte === END) {
-      frames.push(
-        this.#tooLarge
-          ? { kind: 'noise', what: `a frame was larger than ${FRAME_LIMIT} bytes`, bytes: this.#frame.length }
-          : { kind: 'message', bytes: Uint8Array.from(this.#frame) },
-      )
-      this.#frame = null
-      return
-    }
-    if (this.#frame.length >= FRAME_LIMIT) this.#tooLarge = true
-    else this.#frame.push(byte)
+  /** The stream has ended: what has not become a frame is told as noise, and a new stream may begin. */
+  finish(): Frame[] {
+    const left = this.#left('a frame was cut short by the end')
+    this.#begin(false)
+    return left
   }
 
-  #begin(frames: Frame[]): void {
-    if (this.#noise > 0) frames.push({ kind: 'noise', what: 'bytes outside any frame', bytes: this.#noise })
-    if (this.#frame) {
-      frames.push({ kind: 'noise', what: 'a frame was cut short by the next', bytes: this.#frame.length })
+  #byte(byte: number, frames: Frame[]): void {
+    if (byte === START) {
+      frames.push(...this.#left('a frame was cut short by the next'))
+      this.#begin(true)
+      return
     }
-    this.#noise = 0
-    this.#tooLarge = false
-    this.#frame = []
+    const endsFrame = this.#isFrame && byte === RETURN && this.#last === END
+    this.#last = byte
+    if (endsFrame) {
+      frames.push(this.#whole())
+      this.#begin(false)
+    } else this.#keep(byte)
   }
+
+  #begin(isFrame: boolean): void {
+    this.#isFrame = isFrame
+    this.#bytes = []
+    this.#count = 0
+    this.#last = 0
+  }
+
+  #keep(byte: number): void {
+    this.#count += 1
+    if (this.#bytes.length < this.#limit) this.#bytes.push(byte)
+  }
+
+  #whole(): Frame {
+    // The first end byte was kept while it was not yet known to be one.
+    const length = this.#count - 1
+    if (length > this.#limit)
+      return noise(`a frame was larger than ${this.#limit} bytes`, length, this.#framed())
+    return { kind: 'message', bytes: Uint8Array.from(this.#bytes.slice(0, length)) }
+  }
+
+  #left(cutShort: string): Frame[] {
+    if (this.#isFrame) return [noise(cutShort, this.#count, this.#framed())]
+    // Line ends between frames are how some senders part them; they say nothing.
+    const isEmpty = this.#bytes.every((byte) => byte === RETURN || byte === NEW_LINE)
+    return isEmpty ? [] : [noise('bytes outside any frame', this.#count, this.#bytes)]
+  }
+
+  #framed(): number[] {
+    return [START, ...this.#bytes]
+  }
+}
+
+function noise(what: string, bytes: number, content: readonly number[]): Frame {
+  return { kind: 'noise', what, bytes, content: Uint8Array.from(content) }
 }

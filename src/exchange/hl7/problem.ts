@@ -8,6 +8,7 @@ export const ERROR_TEXT = {
   '201': 'this event is not supported',
   '202': 'this processing id is not supported',
   '203': 'this version is not supported',
+  '205': 'the same key was used before',
 } as const
 export type ErrorCode = keyof typeof ERROR_TEXT
 

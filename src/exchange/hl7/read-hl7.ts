@@ -3,8 +3,8 @@ import type { PatientPatch } from '../../chart/facts/census.ts'
 import type { BodyOf } from '../../chart/registry.ts'
 import { type AnswerCode, answerCode, writeAnswer } from './answer.ts'
 import { parseMessage } from './message.ts'
-import { placeOf } from './problem.ts'
-import { type CensusReading, readCensus, readPatient } from './read-census.ts'
+import { type Hl7Problem, placeOf } from './problem.ts'
+import { type CensusReading, readCensus, readPatient, readPlace } from './read-census.ts'
 import { type OrderReading, readOrders } from './read-orders.ts'
 import { readOutside } from './read-outside.ts'
 import { MessageReader } from './reader.ts'
@@ -49,22 +49,29 @@ export type Hl7Settings = {
   }
 }
 
-/** Reads one HL7 v2 message. Never throws: whatever cannot be used comes back as problems, and the text is the caller's to keep. */
-export function readHl7(text: string, settings: Hl7Settings): Hl7Reading {
+/**
+ * Reads one HL7 v2 message. Never throws: whatever cannot be used comes back as problems, and the text is the caller's
+ * to keep. `alsoWrong` are problems that the caller found in it: they are told and answered beside its own.
+ */
+export function readHl7(
+  text: string,
+  settings: Hl7Settings,
+  alsoWrong: readonly Hl7Problem[] = [],
+): Hl7Reading {
   const message = parseMessage(text)
   const reader = message && new MessageReader(message, settings.timeZone)
   const heading = reader && readHeading(reader)
   if (!reader || !heading) {
-    const problems = [
-      { where: 'MSH', code: '100', what: 'there is no message header, so nothing can be read or answered' },
-    ]
-    return { key: null, type: null, sender: null, content: { kind: 'nothing' }, answer: null, problems }
+    return unreadable('MSH', 'there is no message header, so nothing can be read or answered')
   }
   const isAnswer = heading.type === 'ACK'
   const content: Content =
     reader.problems.length > 0 || isAnswer
       ? { kind: 'nothing' }
       : readContent(reader, heading.type, heading.event, settings.codes)
+  for (const { code, segment, sequence, field, what } of alsoWrong) {
+    reader.problem(code, segment, sequence, field, what)
+  }
   const key =
     heading.controlId === '' ? null : [heading.sender, heading.senderFacility, heading.controlId].join('|')
   return {
@@ -83,6 +90,12 @@ export function readHl7(text: string, settings: Hl7Settings): Hl7Reading {
   }
 }
 
+/** A text in which no message can be told: it gets no answer, and a person is told. */
+export function unreadable(where: string, what: string): Hl7Reading {
+  const problems = [{ where, code: '100', what }]
+  return { key: null, type: null, sender: null, content: { kind: 'nothing' }, answer: null, problems }
+}
+
 function readContent(reader: MessageReader, type: string, event: string, codes: MedicineCodes): Content {
   if (type === 'ADT') {
     const census = readCensus(reader, event)
@@ -98,15 +111,6 @@ function readContent(reader: MessageReader, type: string, event: string, codes: 
   const orders = outside ? [] : readOrders(reader, codes)
   if (patient.mrn === undefined) return { kind: 'nothing' }
   if (outside) return { kind: 'outside', mrn: patient.mrn, happenedAt: null, outside }
-  const place = reader.first('PV1')
-  const unit = place?.at.text(3) ?? null
-  return {
-    kind: 'orders',
-    mrn: patient.mrn,
-    patient:
-      unit === null || !place
-        ? patient
-        : { ...patient, place: { unit, room: place.at.text(3, 2) ?? '', bed: place.at.text(3, 3) ?? '' } },
-    orders,
-  }
+  const pv1 = reader.first('PV1')
+  return { kind: 'orders', mrn: patient.mrn, patient: { ...patient, ...(pv1 && readPlace(pv1)) }, orders }
 }

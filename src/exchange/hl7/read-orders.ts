@@ -45,7 +45,7 @@ function groups(reader: MessageReader): Group[] {
 
 function readOrder({ orc, rest }: Group, codes: MedicineCodes): OrderReading | null {
   const control = orc.required(1, 'the order control')
-  const placer = orc.at.text(2) ?? orc.at.text(3) ?? orc.wrong('101', 2, 'the order number is missing')
+  const placer = orc.required(2, 'the order number of whoever placed it')
   const act = control === null ? undefined : ACTS[control]
   if (control !== null && act === undefined) orc.wrong('103', 1, `order control ${control} is not read here`)
   if (act === undefined || placer === null) return null
@@ -61,16 +61,31 @@ function readOrder({ orc, rest }: Group, codes: MedicineCodes): OrderReading | n
 }
 
 function terms({ orc, rest }: Group, placer: string, codes: MedicineCodes): OrderBody | null {
-  const named = (name: string) => rest.find((segment) => segment.name === name)
-  const rxe = named('RXE')
+  const rxe = rest.find(({ name }) => name === 'RXE')
+  // What stands between RXO and RXE belongs to the order as asked for; the encoded one has its own.
+  const own = rxe ? rest.slice(rest.indexOf(rxe)) : rest
+  const named = (name: string) => own.find((segment) => segment.name === name)
   const give = rxe
     ? { at: rxe, code: 2, min: 3, max: 4, unit: 5, note: 7 }
     : { at: named('RXO'), code: 1, min: 2, max: 3, unit: 4, note: 6 }
-  if (!give.at) return null
-  const parts = rest.filter(({ name }) => name === 'RXC').map((rxc) => component(rxc, codes))
+  if (!give.at) {
+    orc.of.problem(
+      '100',
+      'ORC',
+      orc.sequence,
+      null,
+      `order ${placer} does not say what is to be given (RXE or RXO)`,
+    )
+    return null
+  }
+  const parts = own.filter(({ name }) => name === 'RXC').map((rxc) => component(rxc, codes))
   const single = medicine(give.at, give, codes, parts.length > 0)
-  const when = timing(orc, rxe, named('TQ1'))
-  const rxr = named('RXR')
+  const when = timing(
+    orc,
+    rxe,
+    rest.filter(({ name }) => name === 'TQ1'),
+  )
+  const rxr = route(orc, own)
   const medicines = parts.length > 0 ? parts : [single]
   return {
     placer,
@@ -90,7 +105,10 @@ function terms({ orc, rest }: Group, placer: string, codes: MedicineCodes): Orde
       (rxe ? (rxe.at.text(27, 2) ?? rxe.at.text(27)) : (give.at.at.text(20, 2) ?? give.at.at.text(20))) ??
       null,
     prescriber: prescriber(orc),
-    instruction: give.at.at.text(give.note, 2) ?? give.at.at.text(give.note),
+    instruction:
+      [give.at.at.text(give.note, 2) ?? give.at.at.text(give.note), ...when.words]
+        .filter(Boolean)
+        .join('\n') || null,
   }
 }
 
@@ -153,12 +171,30 @@ function ordered(
   }
 }
 
-function timing(orc: FieldReader, rxe: FieldReader | undefined, tq1: FieldReader | undefined): TimingReading {
+/** How it is given. Of several routes none is chosen here. */
+function route(orc: FieldReader, rest: readonly FieldReader[]): FieldReader | undefined {
+  const [rxr, second] = rest.filter(({ name }) => name === 'RXR')
+  if (!rxr) orc.of.problem('101', 'RXR', orc.sequence, 1, 'the route is missing')
+  else if (rxr.at.text(1) === null && rxr.at.text(1, 2) === null) rxr.wrong('101', 1, 'the route is missing')
+  second?.wrong('103', 1, 'an order with more than one route is not read here; send one order for each')
+  return rxr
+}
+
+function timing(
+  orc: FieldReader,
+  rxe: FieldReader | undefined,
+  [tq1, second]: readonly FieldReader[],
+): TimingReading {
+  second?.wrong(
+    '103',
+    3,
+    'an order with a second timing (TQ1) is not read here; send one order for each, nothing was made of this one',
+  )
   if (tq1) return readTq1(tq1)
   if (orc.at.raw(7) !== '') return readQuantityTiming(orc, 7)
   if (rxe && rxe.at.raw(1) !== '') return readQuantityTiming(rxe, 1)
   orc.of.problem('101', 'TQ1', 1, 3, 'nothing says how often')
-  return { frequency: null, startAt: null, endAt: null, priority: 'routine', prn: null }
+  return { frequency: null, startAt: null, endAt: null, priority: 'routine', prn: null, words: [] }
 }
 
 function prescriber(orc: FieldReader): OrderBody['prescriber'] {

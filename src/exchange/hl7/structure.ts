@@ -14,11 +14,14 @@ const PATIENT = '( PID( PD1| NTE| PV1| PV2| IN1| IN2| IN3| GT1| AL1)*)?'
 const TIMED = '( NTE| TQ1| TQ2| RXR| RXC| OBX| FT1| CTI)*'
 const START = '^MSH( SFT| NTE)*'
 
-/** The order of segments that each message may have, as HL7 v2.5.1 gives it for the segments used here. */
+/**
+ * The order of segments that each message may have, as HL7 v2.5.1 gives it for the segments used here. Of an order,
+ * what follows ORC may be left out: a hold or a stop needs no more than the number. Whether it may is asked by the act.
+ */
 const STRUCTURES: Readonly<Record<string, RegExp>> = {
   ADT: /^MSH( SFT)* EVN PID( PD1| ROL| NK1)* PV1( PV2| ROL| DB1| OBX| AL1| DG1| DRG| PR1| GT1| IN1| IN2| IN3| ACC| UB1| UB2)*$/,
-  RDE: new RegExp(`${START}${PATIENT}( ORC( TQ1| TQ2)*( RXO( NTE| RXR| RXC)*)? RXE${TIMED})+$`),
-  OMP: new RegExp(`${START}${PATIENT}( ORC( TQ1| TQ2)* RXO${TIMED})+$`),
+  RDE: new RegExp(`${START}${PATIENT}( ORC( NTE| TQ1| TQ2)*(( RXO( NTE| RXR| RXC)*)? RXE${TIMED})?)+$`),
+  OMP: new RegExp(`${START}${PATIENT}( ORC( NTE| TQ1| TQ2)*( RXO${TIMED})?)+$`),
   RAS: new RegExp(
     `${START}${PATIENT}( ORC( TQ1| TQ2)*( RXO( NTE| RXR| RXC)*)?( RXE( NTE| TQ1| TQ2| RXR| RXC)*)?( RXA)+( RXR)?( OBX| NTE| CTI)*)+$`,
   ),

@@ -2,7 +2,12 @@ import { zoneOf } from '../../chart/timing/zone.ts'
 
 /**
  * An HL7 time (YYYYMMDDHHMM[SS[.S…]][±ZZZZ], chapter 2A) as an instant in UTC; null when it cannot be one. An offset is
- * kept to; without one it is the facility's wall clock, and of an hour that comes twice the first is meant.
+ * kept to; without one it is the facility's wall clock.
+ *
+ * A date without a time is the midnight that begins that day: the standard leaves the rest open, and no better moment
+ * can be told from the message. On the nights on which the clock is changed, of an hour that comes twice the first is
+ * meant, and a time that the clock skips falls as many minutes after the change (`zoneOf`); the text as it came is kept
+ * with the message.
  */
 export function readTime(text: string, timeZone: string): string | null {
   const match = /^(\d{4})(\d{2})(\d{2})(?:(\d{2})(\d{2})(?:(\d{2})(?:\.(\d{1,4}))?)?)?([+-]\d{4})?$/.exec(
