@@ -11,6 +11,7 @@ import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod
 import { type Act, mayDo } from '../chart/permissions.ts'
 import type { Door } from '../exchange/receive.ts'
 import type { Ledger } from '../store/ledger.ts'
+import type { Context, ServerParts } from './context.ts'
 import { tellError, tellErrors } from './errors.ts'
 import { headers } from './headers.ts'
 import { LiveChart } from './live-chart.ts'
@@ -27,41 +28,6 @@ import { messageRoutes } from './routes/messages.ts'
 import { peopleRoutes } from './routes/people.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { serveApp } from './serve-app.ts'
-
-/** Everything a server is made of; tests give their own clock and folder. */
-export type ServerParts = {
-  readonly ledger: Ledger
-  readonly people: People
-  readonly facility: string
-  readonly door: Door
-  readonly nowMs: () => number
-  /** Where the built app lies; null serves the API only. */
-  readonly appFolder: string | null
-  readonly lockAfterMinutes: number
-  /** True behind TLS: then browsers are told to come by https only. */
-  readonly secure: boolean
-  /** Where people reach the server, when a proxy in front of it goes by another name. */
-  readonly publicUrl?: string
-  readonly logger: FastifyBaseLogger | false
-}
-
-/** What routes are given: the parts, the chart, and the checks in one place. */
-export type Context = ServerParts & {
-  readonly chart: LiveChart
-  /** Who asks. @throws Problem 401, 423 or 403 */
-  readonly allow: (
-    request: FastifyRequest,
-    act: Act | null,
-    more?: { readonly evenLocked?: boolean },
-  ) => Promise<SignedIn>
-  /** Notes that somebody looked at or took out something. */
-  readonly note: (
-    request: FastifyRequest,
-    who: Pick<SignedIn, 'personId'>,
-    what: string,
-    about?: string,
-  ) => Promise<void>
-}
 
 /** The largest request that is taken [bytes]. */
 const BODY_LIMIT = 6_000_000

@@ -26,7 +26,7 @@ export function passwordProblem(password: string, own: readonly string[] = []): 
 }
 
 function isGuessable(password: string, own: readonly string[]): boolean {
-  const bare = password.replace(/[\s\p{P}\p{S}]/gu, '')
+  const bare = password.replace(/[\s\p{P}$+<=>^`|~]/gu, '')
   if (/^(.{1,8}?)\1+$/su.test(password)) return true
   let left = bare
   // Longest first, so that a word inside another does not leave the other's ends behind.

@@ -8,6 +8,7 @@ export async function serveApp(app: FastifyInstance, folder: string | null): Pro
     await app.register(fastifyStatic, {
       root: folder,
       wildcard: false,
+      cacheControl: false,
       setHeaders: (reply, path) => {
         const forGood = /[/\\]assets[/\\]/.test(path)
         reply.setHeader('cache-control', forGood ? 'public, max-age=31536000, immutable' : 'no-cache')

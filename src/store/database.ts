@@ -1,4 +1,4 @@
-import { closeSync, mkdirSync, openSync } from 'node:fs'
+import { closeSync, existsSync, mkdirSync, openSync } from 'node:fs'
 import { dirname } from 'node:path'
 import { Kysely, PostgresDialect, type SqliteDatabase, SqliteDialect } from 'kysely'
 import Database from 'libsql'
@@ -21,7 +21,7 @@ export type OpenDatabase = {
 export function openDatabase(address: string): OpenDatabase {
   if (/^postgres(ql)?:\/\//.test(address)) return openPostgres(address)
   mkdirSync(dirname(address), { recursive: true })
-  closeSync(openSync(address, 'a', 0o600))
+  if (!existsSync(address)) createForOwner(address)
   const file = new Database(address)
   for (const pragma of [
     'busy_timeout = 5000',
@@ -33,6 +33,20 @@ export function openDatabase(address: string): OpenDatabase {
   }
   const dialect = new SqliteDialect({ database: writingAtOnce(file) })
   return { db: new Kysely<Tables>({ dialect }), kind: 'sqlite', pool: null }
+}
+
+/**
+ * Makes the empty file that only its owner can read. Never done to a file that is there: closing any handle of it would
+ * drop the locks of every connection of this process (POSIX fcntl), and another process would then take the log away
+ * from under them.
+ */
+function createForOwner(path: string): void {
+  try {
+    closeSync(openSync(path, 'wx', 0o600))
+  } catch (error) {
+    // Another process made it in this very moment.
+    if (!existsSync(path)) throw error
+  }
 }
 
 /**

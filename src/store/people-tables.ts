@@ -1,4 +1,4 @@
-/** Who may sign in, where their sessions are at, and the key that signs the cookies. The same on both databases. */
+/** Who may sign in, and where their sessions are at. The same on both databases. */
 export const PEOPLE: readonly string[] = [
   `create table person (
   facility text not null,
@@ -20,12 +20,6 @@ export const PEOPLE: readonly string[] = [
   begun_at text not null,
   used_at text not null,
   primary key (facility, session_id)
-)`,
-  `create table secret (
-  facility text not null,
-  name text not null,
-  value text not null,
-  primary key (facility, name)
 )`,
 ]
 

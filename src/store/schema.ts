@@ -4,7 +4,6 @@ export type Tables = {
   access_log: AccessRow
   person: PersonRow
   sitting: SittingRow
-  secret: { facility: string; name: string; value: string }
   schema_step: { step: string; done_at: string }
   /** The sign-in library's own; read and written through it, but for ending all sessions of a user. */
   session: { id: string; userId: string }

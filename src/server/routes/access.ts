@@ -2,7 +2,7 @@ import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { AccessLog, AccessLogQuery } from '../../api/schemas.ts'
 import { firstBrokenNote } from '../../store/access-log.ts'
-import type { Context } from '../build-server.ts'
+import type { Context } from '../context.ts'
 
 const PAGE = 2000
 

@@ -1,6 +1,6 @@
 import { Readable } from 'node:stream'
 import type { FastifyInstance } from 'fastify'
-import type { Context } from '../build-server.ts'
+import type { Context } from '../context.ts'
 
 /** The whole ledger, a line an entry, for another program to re-compute. */
 export function exportRoutes(app: FastifyInstance, { ledger, facility, allow, note }: Context): void {

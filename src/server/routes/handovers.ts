@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { z } from 'zod'
-import type { Context } from '../build-server.ts'
+import type { Context } from '../context.ts'
 import { handoverPdf } from '../handover-pdf.ts'
 import { notThere } from '../problem.ts'
 

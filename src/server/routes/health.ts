@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify'
 import type { Registry } from 'prom-client'
-import type { Context } from '../build-server.ts'
+import type { Context } from '../context.ts'
 import { faultOf } from '../errors.ts'
 import { Problem } from '../problem.ts'
 

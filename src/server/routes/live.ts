@@ -1,6 +1,6 @@
 import type { ServerResponse } from 'node:http'
 import type { FastifyInstance } from 'fastify'
-import type { Context } from '../build-server.ts'
+import type { Context } from '../context.ts'
 
 /** How often a live line is kept awake, so that what stands between does not cut it, and its session is looked at [ms]. */
 const HEARTBEAT_MS = 25_000

@@ -4,7 +4,7 @@ import { HandOrder, MessageAnswers, MessageUpload } from '../../api/schemas.ts'
 import type { Chart } from '../../chart/folds/chart.ts'
 import type { Received } from '../../exchange/receive.ts'
 import { LedgerMoved } from '../../store/append.ts'
-import type { Context } from '../build-server.ts'
+import type { Context } from '../context.ts'
 import { notThere, Problem } from '../problem.ts'
 
 /** How often a message is read anew because somebody else's facts came in between. Design rule. */

@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { ChangePassword, Me, SetPin, SignIn, Unlock } from '../../api/schemas.ts'
-import type { Context } from '../build-server.ts'
+import type { Context } from '../context.ts'
 import { pinProblem, requireGoodPassword } from '../passwords.ts'
 import type { SignInOutcome } from '../people.ts'
 import { Problem } from '../problem.ts'
