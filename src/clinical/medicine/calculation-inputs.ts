@@ -49,7 +49,7 @@ export const ContinuousQuestion = z.strictObject({
 })
 export type ContinuousQuestion = z.infer<typeof ContinuousQuestion>
 
-export const Patient = z.strictObject({
+const Patient = z.strictObject({
   ageDays: number.nullable(),
   weightKg: number.nullable(),
   conditions: z.array(Coded).nullable(),

@@ -23,7 +23,7 @@ export {
 export { countUnits, dosePerBreaths, inVials } from './dose/counts.ts'
 export { dilution, percentAfterAdding, sameDrugInStock } from './dose/dilution.ts'
 export { diluteToFill, type MadeUp, type UnitDose, unitDosesPlusDiluent } from './dose/fill.ts'
-export { volumeFromPack } from './dose/from-pack.ts'
+export { packLike, volumeFromPack } from './dose/from-pack.ts'
 export { type Measurable, measuredVolume, type Syringe } from './dose/measured-volume.ts'
 export { readStrength } from './dose/read-strength.ts'
 export { type Proposal, reasonsToRefuse } from './dose/refusal.ts'

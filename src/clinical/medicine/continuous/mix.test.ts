@@ -58,7 +58,10 @@ describe('continuousMix', () => {
     expect(mix.leavesCup.value).toBeCloseTo(10, 12)
     expect(mix.leavesCup.spread?.low).toBeCloseTo((10 * 37.7) / 45.96, 10)
     expect(mix.leavesCup.spread?.high).toBeCloseTo((10 * 55.4) / 45.96, 10)
-    expect(mix.leavesCup.caution).toContain('0.09 to 0.5')
+    expect(mix.leavesCup.caution).toBe(
+      'what reaches the mouth is a part of this: about 0.09 to 0.5 of the ordered rate in published runs',
+    )
+    expect(mix.leavesCup.sources.map(({ key }) => key)).toEqual(['definition', 'MCPECK1997', 'BERLINSKI1998'])
     expect(continuousMix(order()).leavesCup.spread).toEqual({ low: 10, high: 10 })
   })
   it('refuses a stock that is too weak, and takes it neat', () => {

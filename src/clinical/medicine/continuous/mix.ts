@@ -49,8 +49,9 @@ export type ContinuousMix = {
 }
 
 const BASIS = [SOURCES.definition]
+const INHALED = [SOURCES.definition, SOURCES.MCPECK1997, SOURCES.BERLINSKI1998]
 const REACHES_MOUTH =
-  'what reaches the mouth is a part of this: about 0.09 to 0.5 of the rate in published runs'
+  'what reaches the mouth is a part of this: about 0.09 to 0.5 of the ordered rate in published runs'
 
 /**
  * How much drug and diluent make up a continuous treatment, at which concentration, and how fast it runs.
@@ -148,7 +149,7 @@ function leavesCup(concentration: Exact, { low, likely, high }: Output): Worked<
   const at = (output: Exact) => times(concentration, output)
   const step = `${figure(concentration)} mg/mL × ${figure(low)} to ${figure(high)} mL/h ${equals(at(low))} to ${figure(at(high))} mg/h`
   return {
-    ...figured(at(likely), 'mg/h', [step], BASIS, REACHES_MOUTH),
+    ...figured(at(likely), 'mg/h', [step], INHALED, REACHES_MOUTH),
     spread: { low: toNumber(at(low)), high: toNumber(at(high)) },
   }
 }

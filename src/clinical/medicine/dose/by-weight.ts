@@ -7,7 +7,7 @@ const BASIS = [SOURCES.definition]
 /** From the smallest newborn kept alive to the heaviest person recorded, rounded outward; common practice, no source. */
 const WEIGHT = { low: 0.2, high: 700, unit: 'kg' }
 
-export type Limit = 'within' | 'minimum' | 'maximum'
+type Limit = 'within' | 'minimum' | 'maximum'
 
 /** A dose by weight: what the weight gives, and what is left of it once a limit has spoken. Both are shown. */
 export type ByWeight<Unit extends string> = {

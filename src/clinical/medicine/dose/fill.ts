@@ -57,7 +57,7 @@ export function unitDosesPlusDiluent(
  * What is missing between the drug and the fill. Zero is an answer: no diluent is needed.
  * @throws BadInput when the drug alone is more than the fill
  */
-export function diluentToFill(drug: Exact, fill: Exact): { diluent: Exact; step: string } {
+function diluentToFill(drug: Exact, fill: Exact): { diluent: Exact; step: string } {
   if (above(drug, fill)) {
     throw new BadInput(
       'target fill',

@@ -2,8 +2,9 @@ import { describe, expect, it } from 'vitest'
 import { FORMULARY } from '../formulary/formulary.ts'
 import type { Amount } from './amount.ts'
 import { toNumber } from './exact.ts'
-import { volumeFromPack } from './from-pack.ts'
+import { packLike, volumeFromPack } from './from-pack.ts'
 import { countedAmount } from './of-medicine.ts'
+import { readStrength } from './read-strength.ts'
 
 const medicine = (id: string) => {
   const found = FORMULARY.medicine(id)
@@ -72,5 +73,25 @@ describe('countedAmount', () => {
     expect(counted('albuterol', { value: 1, unit: 'vial' })).toBeNull()
     expect(() => counted('ipratropium', { value: 0, unit: 'mL' })).toThrow(/^dose is 0/)
     expect(() => counted('treprostinil', { value: -1, unit: 'breath' })).toThrow(/^dose is -1/)
+  })
+})
+
+describe('packLike', () => {
+  const like = (id: string, strength: string, containerMl: number | null) =>
+    packLike(medicine(id), readStrength(strength), containerMl)?.id ?? null
+  it.each([
+    ['albuterol', '0.083 %', 3, '0.083'],
+    ['albuterol', '2.5 mg/3 mL', 3, '0.083'],
+    ['albuterol', '0.5 %', 20, '0.5-bottle'],
+    ['albuterol', '0.5 %', 0.5, '0.5-unit'],
+    ['albuterol', '0.5 %', null, null], // bottle or unit: not guessed
+    ['albuterol', '0.083 %', 5, null],
+    ['albuterol', '0.4 %', 20, null],
+    ['lidocaine', '4 %', 5, '4'],
+    ['arformoterol', '15 mcg/2 mL', 2, '15'],
+    ['ipratropium-albuterol', '1 mg/3 mL', 3, null],
+    ['colistimethate', '80 mg/3 mL', 3, null],
+  ])('%s %s in %s mL is %s', (id, strength, containerMl, pack) => {
+    expect(like(id, strength, containerMl)).toBe(pack)
   })
 })

@@ -30,7 +30,7 @@ export type Measurable = {
 }
 
 /** Beyond this share the program says that the syringe is too coarse; common practice, no source. */
-export const DOSE_ERROR_LIMIT_PERCENT = 5
+const DOSE_ERROR_LIMIT_PERCENT = 5
 
 /**
  * A dose drawn with a syringe that has marks: the nearest mark (the lower of two that are equally near), the dose

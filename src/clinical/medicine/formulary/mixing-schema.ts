@@ -1,9 +1,8 @@
 import { z } from 'zod'
 import { backing, Id, Words } from './backing.ts'
 
-/** Stands for any other drug, and for any solution that holds the preservative. */
+/** Stands for any other drug. */
 export const ANY_OTHER = '*'
-export const BENZALKONIUM = 'benzalkonium-chloride'
 
 /** What was published about two drugs in one cup. The order of the two does not matter. */
 export const Pair = z.strictObject({

@@ -29,7 +29,6 @@ const For = z.strictObject({
   /** Drugs that have a device of their own. */
   ownDevice: z.literal(true).exactOptional(),
 })
-export type For = z.infer<typeof For>
 
 const StatementRule = z.strictObject({
   kind: z.literal('statement'),

@@ -18,7 +18,7 @@ export const InterfaceKind = z.enum(INTERFACES)
 export type InterfaceKind = z.infer<typeof InterfaceKind>
 
 /** What may be measured at the bedside and asked for by a rule. */
-export const MEASURED = ['systolicMmHg', 'fev1PercentPredicted', 'heartRatePerMin', 'spo2Percent'] as const
+const MEASURED = ['systolicMmHg', 'fev1PercentPredicted', 'heartRatePerMin', 'spo2Percent'] as const
 const Limits = z.strictObject({ below: z.number().exactOptional(), above: z.number().exactOptional() })
 
 /** Whom a statement is about, by age and weight; lower ends included, upper ends not. */

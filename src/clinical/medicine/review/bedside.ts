@@ -58,13 +58,13 @@ export function bedsideDrafts(
 }
 
 /** A statement with a status of its own stands on that; memory has no source behind it. */
-export function statementBacking(item: Statement, group: Statements) {
+function statementBacking(item: Statement, group: Statements) {
   if (item.status === undefined) return group
   return { status: item.status, sources: item.status === 'from memory' ? [] : group.sources }
 }
 
 /** Rules of one stage that are about a medicine; a rule about all medicines is one of them. */
-export function rulesFor(formulary: Formulary, medicine: Medicine, stage: Stage): readonly StatementRule[] {
+function rulesFor(formulary: Formulary, medicine: Medicine, stage: Stage): readonly StatementRule[] {
   return formulary.document.rules
     .filter((rule): rule is StatementRule => rule.kind === 'statement')
     .filter((rule) => rule.at.includes(stage) && isFor(rule, medicine))

@@ -4,7 +4,7 @@ import { reviewOrder } from './order-review.ts'
 import type { PatientFacts } from './patient.ts'
 
 /** Orders and patients that the tests of the review start from, and short ways to read what it found. */
-export const YEAR = 365.25
+const YEAR = 365.25
 export const line = (
   medicineId: string | null,
   amountMin: number | null,
