@@ -43,7 +43,6 @@ export const LUNGS = ['healthy', 'obstructed'] as const
 
 /** By these the set-ups are called, in links and on the screen. */
 export const LETTERS = ['a', 'b', 'c', 'd'] as const
-export type Letter = (typeof LETTERS)[number]
 export const FEWEST = 2
 
 /** The name of the set-up at a place, as it is shown. */

@@ -73,13 +73,10 @@ function Head({ each, isChosen, onChoose }: { each: Shown; isChosen: boolean; on
         <span className="bench-letter">{letter}</span> {setupTitle(setup)}
       </span>
       <span className="bench-remark">{setupRemark(setup, cup.ratedFlowLPerMin !== null)}</span>
-      {isChosen ? (
-        <span className="bench-in-hand">in hand</span>
-      ) : (
-        <Button tone="quiet" onPress={onChoose} aria-label={`take ${letter} in hand`}>
-          take in hand
-        </Button>
-      )}
+      <Button tone="quiet" onPress={onChoose} aria-pressed={isChosen}>
+        {isChosen ? 'in hand' : 'take in hand'}
+        <span className="unseen">, {letter}</span>
+      </Button>
     </div>
   )
 }

@@ -1,4 +1,4 @@
-import { useState } from 'react'
+import { type RefObject, useEffect, useRef, useState } from 'react'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { BenchDial } from './bench-dial.tsx'
@@ -32,13 +32,16 @@ type ControlsProps = {
 /** The dials of the set-up in hand and of the breath, and the ways to what has no dial. */
 export function Controls({ bench, cups, chosen, live, onChoose, onChange }: ControlsProps) {
   const { setups, patient } = bench
+  const [dials, goToDials] = useFocusAfter(`${chosen} of ${setups.length}`)
   const setup = setups[chosen]
   if (!setup) return null
   const more = () => {
+    goToDials()
     onChange({ ...bench, setups: [...setups, setup] })
     onChoose(setups.length)
   }
   const fewer = () => {
+    goToDials()
     onChange({ ...bench, setups: setups.filter((_, at) => at !== chosen) })
     onChoose(Math.max(0, chosen - 1))
   }
@@ -46,6 +49,7 @@ export function Controls({ bench, cups, chosen, live, onChoose, onChange }: Cont
     <div className="bench-controls stack">
       <Live live={live} />
       <SetupPart
+        place={dials}
         setup={setup}
         letter={letterAt(chosen)}
         cups={cups}
@@ -64,19 +68,37 @@ export function Controls({ bench, cups, chosen, live, onChoose, onChange }: Cont
   )
 }
 
+/** After the next change of `what` the focus goes to the place: the button that was pressed may be gone by then. */
+function useFocusAfter(what: string): [RefObject<HTMLElement | null>, () => void] {
+  const place = useRef<HTMLElement>(null)
+  const wanted = useRef(false)
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the change itself is what is waited for
+  useEffect(() => {
+    if (wanted.current) place.current?.focus({ preventScroll: true })
+    wanted.current = false
+  }, [what])
+  return [
+    place,
+    () => {
+      wanted.current = true
+    },
+  ]
+}
+
 type SetupPartProps = {
+  readonly place: RefObject<HTMLElement | null>
   readonly setup: BenchSetup
   readonly letter: string
   readonly cups: readonly BenchCup[]
   readonly onChange: (change: Partial<BenchSetup>) => void
 }
 
-function SetupPart({ setup, letter, cups, onChange }: SetupPartProps) {
+function SetupPart({ place, setup, letter, cups, onChange }: SetupPartProps) {
   const [open, setOpen] = useState(false)
   const cup = cups.find(({ id }) => id === setup.cupId)
   const needsGas = cup?.ratedFlowLPerMin !== null
   return (
-    <section className="stack" aria-label={`Dials of set-up ${letter}`}>
+    <section className="stack" aria-label={`Dials of set-up ${letter}`} ref={place} tabIndex={-1}>
       <div className="bench-dials">
         {needsGas && (
           <BenchDial

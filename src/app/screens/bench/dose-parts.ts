@@ -9,7 +9,7 @@ export type DosePart = {
   readonly perMille: number
 }
 
-export type PartName = 'cup' | 'left' | 'room' | 'exhaled' | 'upper' | 'inhaled' | 'lung'
+type PartName = 'cup' | 'left' | 'room' | 'exhaled' | 'upper' | 'inhaled' | 'lung'
 
 type Share = Omit<DosePart, 'perMille'>
 

@@ -23,8 +23,8 @@ export const WhereItGoes = memo(function WhereItGoes({ results }: { readonly res
         ))}
       </div>
       <p className="quiet small">
-        Each bar is the whole dose, at the likely figures, which are good to about a factor of one and a half.
-        Press a figure to see how it was worked out.
+        Each bar is the whole dose, at the likely figures; the ranges above say how sure they are. Press a
+        figure to see how it was worked out.
       </p>
     </section>
   )
