@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { calculation } from '../calculation.ts'
-import { type Answer, Figure, workingOf } from '../lung-function/replay-input.ts'
+import { type Answer, Figure, workingOf } from '../lung-function/calculation-parts.ts'
 import { changeAgainstNoise } from './change-against-noise.ts'
 import { type DyspneaScale, dyspneaChange } from './dyspnea.ts'
 import { MEASURE_NAMES, type Measure } from './measures.ts'

@@ -61,6 +61,9 @@ describe('scores', () => {
     const child = (talks: unknown) =>
       ask('asthma-severity', { score: 'BTS child 2-5', age_years: 3, talks }).result
     expect([child(true).class, child(false).class]).toEqual(['moderate', 'severe'])
+    const young = { score: 'GINA 5 and under', age_years: 3, pulse: 120 }
+    expect(ask('asthma-severity', { ...young, talks: false }).result.class).toBe('severe')
+    expect(ask('asthma-severity', { ...young, talks: true }).result.class).toBe('mild or moderate')
     const older = (talks: unknown) =>
       ask('asthma-severity', { score: 'GINA 6-11', age_years: 8, talks }).result
     expect(['sentences', 'phrases', 'words'].map((talks) => older(talks).class)).toEqual([

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { calculation } from '../calculation.ts'
-import { type Answer, Figure, workingOf } from '../lung-function/replay-input.ts'
+import { type Answer, Figure, workingOf } from '../lung-function/calculation-parts.ts'
 import { BadInput } from '../worked.ts'
 import { ASTHMA_GUIDES, asthmaSeverity } from './asthma-severity.ts'
 import { knownFields } from './known-fields.ts'
@@ -207,10 +207,11 @@ function findingsOf(given: z.infer<typeof AsthmaInput>): Snapshot {
   const named = {
     'cannot complete a sentence': sentence === undefined ? undefined : !sentence,
     'too breathless to talk or eat': typeof talks === 'boolean' ? !talks : undefined,
+    'unable to speak or drink': typeof talks === 'boolean' ? !talks : undefined,
     'talks in words': typeof talks === 'string' ? talks === 'words' : undefined,
     'accessory muscles': accessory,
   }
-  return { values: knownFields(values), signs: { ...signs, ...knownFields(named) } }
+  return { values: knownFields(values), signs: { ...knownFields(named), ...signs } }
 }
 
 const OTHER_SIGNS = [

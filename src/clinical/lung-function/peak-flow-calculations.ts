@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { calculation } from '../calculation.ts'
 import { requireWithin } from '../worked.ts'
 import { peakFlowResponse } from './bronchodilator-response.ts'
+import { type Answer, Figure, needed, workingOf } from './calculation-parts.ts'
 import { METER_SCALES, type MeterScale, type PeakFlow, wrightToEu } from './meter-scale.ts'
 import { bandByPercent, GUIDE_SOURCES, peakFlowBand, peakFlowZone } from './peak-flow-zone.ts'
 import { HEIGHT_LIMITS, SEXES } from './person.ts'
@@ -13,7 +14,6 @@ import {
   predictPeakFlow,
 } from './predict-peak-flow.ts'
 import { peakFlowRepeatability } from './repeatability.ts'
-import { type Answer, Figure, needed, workingOf } from './replay-input.ts'
 
 const Scale = z.enum(METER_SCALES)
 const flow = (lPerMin: number, scale: MeterScale = 'not stated'): PeakFlow => ({ lPerMin, scale })

@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { calculation } from '../calculation.ts'
 import { BadInput, OutsideValidity, requireWithin } from '../worked.ts'
 import { volumeResponse } from './bronchodilator-response.ts'
+import { type Answer, Figure, needed, workingOf } from './calculation-parts.ts'
 import { GLI_2012 } from './gli-2012.ts'
 import { GLI_GLOBAL_2022 } from './gli-global-2022.ts'
 import { interpretSpirometry } from './interpret-spirometry.ts'
@@ -17,7 +18,6 @@ import {
   unitIn,
 } from './reference-system.ts'
 import { spirometryRepeatability } from './repeatability.ts'
-import { type Answer, Figure, needed, workingOf } from './replay-input.ts'
 import { gradeByPercentPredicted, gradeByZ } from './severity.ts'
 import { LUNG_SOURCES } from './sources.ts'
 

@@ -7,7 +7,7 @@ import {
   WORK_OF_BREATHING,
 } from '../assessment/vocabulary.ts'
 import { type Calculation, calculation } from '../calculation.ts'
-import { type Answer, workingOf } from '../lung-function/replay-input.ts'
+import { type Answer, workingOf } from '../lung-function/calculation-parts.ts'
 import { DEVICES, ORDER_KINDS } from './course.ts'
 import { draftMessage } from './draft-message.ts'
 import { reassess } from './reassess.ts'
