@@ -1,22 +1,14 @@
 import { randomUUID } from 'node:crypto'
 import helmet from '@fastify/helmet'
 import rateLimit from '@fastify/rate-limit'
-import Fastify, {
-  type FastifyBaseLogger,
-  type FastifyInstance,
-  type FastifyRequest,
-  LogController,
-} from 'fastify'
+import Fastify, { type FastifyInstance, LogController } from 'fastify'
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod'
-import { type Act, mayDo } from '../chart/permissions.ts'
-import type { Door } from '../exchange/receive.ts'
-import type { Ledger } from '../store/ledger.ts'
+import { mayDo } from '../chart/permissions.ts'
 import type { Context, ServerParts } from './context.ts'
 import { tellError, tellErrors } from './errors.ts'
 import { headers } from './headers.ts'
 import { LiveChart } from './live-chart.ts'
 import { measure } from './measure.ts'
-import type { People, SignedIn } from './people.ts'
 import { isLocked, notAllowed, notSignedIn, Problem } from './problem.ts'
 import { accessRoutes } from './routes/access.ts'
 import { exportRoutes } from './routes/exports.ts'
