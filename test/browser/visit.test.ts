@@ -24,10 +24,11 @@ afterAll(async () => {
 async function atTheDoor(
   how: 'touch' | 'mouse' | 'keys',
   patient: RegExp,
+  person = 'falk',
 ): Promise<{ watched: Watched; hands: Hands }> {
   const watched = await openPage(browser, 'tablet')
   const { page } = watched
-  await signIn(page, hospital.address, 'falk')
+  await signIn(page, hospital.address, person)
   const hands = new Hands(page, how)
   await hands.choose('Whose', 'All units')
   await hands.press(page.getByRole('button', { name: patient }).first())
@@ -62,7 +63,7 @@ describe('a whole visit, from the round to the signed note', () => {
   })
 
   it('is done by keyboard alone', async () => {
-    const { watched, hands } = await atTheDoor('keys', /^Visit 3STEP 6/)
+    const { watched, hands } = await atTheDoor('keys', /^Visit 3STEP 3/)
     await untilGiven(hands)
     await visit.finish(hands)
     await visit.after(hands, AFTER)
@@ -74,7 +75,7 @@ describe('a whole visit, from the round to the signed note', () => {
 
 describe('a treatment that must stop', () => {
   it('stops on a heart rate up by more than 20/min, with what was left and so what was given at most', async () => {
-    const { watched, hands } = await atTheDoor('touch', /^Visit 4WEST 5/)
+    const { watched, hands } = await atTheDoor('touch', /^Visit 4WEST 5/, 'lindt')
     const { page } = watched
     await untilGiven(hands)
     await hands.number('Heart rate', BEFORE.heart + 21)
@@ -93,7 +94,7 @@ describe('a treatment that must stop', () => {
   })
 
   it('says nothing at exactly 20/min', async () => {
-    const { watched, hands } = await atTheDoor('touch', /^Visit 4WEST 10/)
+    const { watched, hands } = await atTheDoor('touch', /^Visit 4WEST 3 /, 'moor')
     await untilGiven(hands)
     await hands.number('Heart rate', BEFORE.heart + 20)
     expect(await watched.page.getByRole('alertdialog').count()).toBe(0)
@@ -124,7 +125,7 @@ describe('at identification', () => {
 
 describe('a signed note', () => {
   it('is corrected by a new entry, with a reason, both readable', async () => {
-    const { watched, hands } = await atTheDoor('mouse', /^Visit 4WEST 15/)
+    const { watched, hands } = await atTheDoor('mouse', /^Visit 4WEST 15/, 'gerlach')
     const { page } = watched
     await untilGiven(hands)
     await visit.finish(hands)

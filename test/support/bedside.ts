@@ -46,10 +46,12 @@ export class Hands {
     if (this.#how === 'touch') await entry.tap()
     else if (this.#how === 'mouse') await entry.click()
     else await this.#byKeyboard(entry)
-    await this.page.getByRole('dialog').waitFor()
+    // The keypad may stand over a sheet that stays open behind it.
+    const pad = this.page.getByRole('dialog', { name })
+    await pad.waitFor()
     await this.page.keyboard.type(String(value))
     await this.page.keyboard.press('Enter')
-    await this.page.getByRole('dialog').waitFor({ state: 'hidden' })
+    await pad.waitFor({ state: 'hidden' })
   }
 
   async #byKeyboard(target: Locator): Promise<void> {
