@@ -4,6 +4,7 @@ import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { QID_ALBUTEROL } from '../../test/support/facts.ts'
 import { refusal, type TestServer, testServer } from '../../test/support/test-server.ts'
+import { faultOf } from './errors.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'mistwright-app-'))
 mkdirSync(join(folder, 'assets'))
@@ -176,10 +177,8 @@ describe('the log', () => {
     await watched.get('/api/handovers/handover-secret.pdf', cookie)
     await watched.get('/patient/patient-secret?name=Tamsin', cookie)
     await watched.post('/api/messages', cookie, { channel: 'hl7v2', text: 'PID|1||MB004417||Okonjo^Tamsin' })
-    // A fault whose message from the database quotes what was written.
-    await watched.open.db.schema.alterTable('ledger').addColumn('note', 'text').execute()
     await watched.open.db.schema.dropTable('access_log').execute()
-    await watched.get('/api/facts?name=Tamsin', cookie)
+    await watched.get('/api/facts?after=0', cookie)
     const lines = watched
       .log()
       .trim()
@@ -194,6 +193,18 @@ describe('the log', () => {
     expect(watched.log()).not.toMatch(private_)
     await watched.close()
   })
+})
+
+it('a fault is logged by its kind and place, without its words, which may quote a patient', () => {
+  const error = Object.assign(new TypeError('row (MB004417, Tamsin) is broken\n  Tamsin again'), {
+    code: '23502',
+    detail: 'Failing row contains (MB004417, Tamsin)',
+  })
+  const said = faultOf(error)
+  expect(said).toMatchObject({ type: 'TypeError', code: '23502' })
+  expect(said.at[0]).toContain('build-server.test.ts')
+  expect(JSON.stringify(said)).not.toMatch(/Tamsin|MB004417/)
+  expect(faultOf('Tamsin')).toEqual({ type: 'string', at: [] })
 })
 
 describe('metrics', () => {
