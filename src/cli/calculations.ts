@@ -5,6 +5,7 @@ import type { Calculation } from '../clinical/calculation.ts'
 import { LUNG_FUNCTION_CALCULATIONS } from '../clinical/lung-function/calculations.ts'
 import { MEDICINE_CALCULATIONS } from '../clinical/medicine/index.ts'
 import { OXYGEN_CALCULATIONS } from '../clinical/oxygen/index.ts'
+import { REASSESSMENT_CALCULATIONS } from '../clinical/reassessment/calculations.ts'
 import { EXCHANGE_CALCULATIONS } from '../exchange/calculations.ts'
 
 /** Every calculation that can be asked for by name, subject by subject. */
@@ -14,6 +15,7 @@ export const CALCULATIONS: readonly Calculation[] = [
   ...ASSESSMENT_CALCULATIONS,
   ...AEROSOL_CALCULATIONS,
   ...OXYGEN_CALCULATIONS,
+  ...REASSESSMENT_CALCULATIONS,
   ...TIMING_CALCULATIONS,
   ...EXCHANGE_CALCULATIONS,
 ]

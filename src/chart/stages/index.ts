@@ -31,9 +31,3 @@ export function viewStages(context: StageContext): StageView[] {
 export function nextStage(context: StageContext): StageName | null {
   return viewStages(context).find((stage) => !stage.done)?.name ?? null
 }
-
-/** What still stands before a stage may be worked on: every unmet demand of the stages before it. */
-export function unmetBefore(context: StageContext, name: StageName): Demand[] {
-  const index = ALL_STAGES.findIndex((stage) => stage.name === name)
-  return ALL_STAGES.slice(0, index).flatMap((stage) => stage.demands(context).filter((demand) => !demand.met))
-}

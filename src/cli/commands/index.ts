@@ -2,8 +2,19 @@ import type { Command } from '../command.ts'
 import { due } from './due.ts'
 import { backup, exportFacts, verify } from './keep.ts'
 import { receive } from './receive.ts'
+import { replayShift, round } from './round.ts'
 import { start } from './start.ts'
 import { work } from './work.ts'
 
 /** Every command, in the order of the help. */
-export const COMMANDS: readonly Command[] = [start, receive, due, work, verify, backup, exportFacts]
+export const COMMANDS: readonly Command[] = [
+  start,
+  receive,
+  due,
+  work,
+  round,
+  replayShift,
+  verify,
+  backup,
+  exportFacts,
+]

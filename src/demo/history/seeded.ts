@@ -27,10 +27,3 @@ export function seeded(seed: number): Seeded {
     bytes: (length) => Uint8Array.from({ length }, () => Math.floor(next() * 256)),
   }
 }
-
-/** A seed out of a text, so that each patient's course is their own. */
-export function seedOf(text: string): number {
-  let hash = 2_166_136_261
-  for (const char of text) hash = Math.imul(hash ^ char.charCodeAt(0), 16_777_619)
-  return hash >>> 0
-}
