@@ -9,7 +9,9 @@ export class FactRefused extends Error {
   readonly where: string
   constructor(fact: AnyFact, problem: { readonly where: string; readonly what: string } | undefined) {
     const where = (problem?.where ?? '').replace(/^body\./, '')
-    super(`${where} cannot be kept: ${problem?.what ?? 'it is not as it must be'}. Nothing was made of it.`)
+    super(
+      `${where.replace(/^(patch|order)\./, '')} cannot be kept: ${problem?.what ?? 'it is not as it must be'}. Nothing was made of it.`,
+    )
     this.fact = fact
     this.where = where
   }

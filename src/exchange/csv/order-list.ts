@@ -1,6 +1,7 @@
 import { parse } from 'csv-parse/browser/esm/sync'
 import type { MedicineCodes } from '../../chart/documents/medicine-codes.ts'
 import { readFrequencyCode } from '../../chart/timing/frequency-code.ts'
+import { whyNotTaken } from '../hl7/check-frequency.ts'
 import { type OrderReading, titleOf } from '../hl7/read-orders.ts'
 import { readTime } from '../hl7/time.ts'
 
@@ -36,9 +37,13 @@ export function readOrderList(
   const table = readTable(text)
   if ('what' in table) return { rows: [], problems: [table] }
   const problems: Problem[] = []
-  const rows = table.rows.flatMap((row, index) => {
-    const line = index + 2
+  const rows = table.rows.flatMap(({ row, line, cells }) => {
     const found: Problem[] = []
+    if (cells !== COLUMNS.length) {
+      const what = `the row has ${cells} cells and the header ${COLUMNS.length}; nothing was made of it`
+      problems.push({ where: `row ${line}`, code: '102', what })
+      return []
+    }
     const reading = readRow(row, settings, (column, code, what) =>
       found.push({ where: `row ${line}, ${column}`, code, what }),
     )
@@ -48,25 +53,35 @@ export function readOrderList(
   return { rows, problems }
 }
 
-function readTable(text: string): { readonly rows: readonly Row[] } | Problem {
+/** `line` is where the row ends in the list, blank lines counted. */
+type TableRow = { readonly row: Row; readonly line: number; readonly cells: number }
+
+function readTable(text: string): { readonly rows: readonly TableRow[] } | Problem {
   try {
-    const lines: string[][] = parse(text.replace(/^\uFEFF/, ''), {
+    const records = parse(text.replace(/^\uFEFF/, ''), {
       skip_empty_lines: true,
       relax_column_count: true,
-    })
-    const header = (lines[0] ?? []).map((name) => name.trim().toLowerCase())
+      // Otherwise the first line end would decide for all, and lists are pasted together.
+      record_delimiter: ['\r\n', '\n', '\r'],
+      info: true,
+    }) as unknown as ParsedRow[]
+    const header = (records[0]?.record ?? []).map((name) => name.trim().toLowerCase())
     const missing = COLUMNS.filter((name) => !header.includes(name))
     const unknown = header.filter((name) => !COLUMNS.includes(name as ColumnName))
-    if (missing.length > 0 || unknown.length > 0) {
+    const twice = header.filter((name, at) => header.indexOf(name) !== at)
+    if (missing.length + unknown.length + twice.length > 0) {
       const said = [
         ...missing.map((name) => `${name} is missing`),
         ...unknown.map((name) => `"${name}" is not one of ours`),
+        ...twice.map((name) => `${name} stands twice`),
       ]
       return { where: 'header', code: '101', what: `${said.join('; ')}. Nothing was made of the list.` }
     }
-    const rows = lines
-      .slice(1)
-      .map((cells) => Object.fromEntries(header.map((name, at) => [name, cells[at] ?? ''])) as Row)
+    const rows = records.slice(1).map(({ record, info }) => ({
+      row: Object.fromEntries(header.map((name, at) => [name, record[at] ?? ''])) as Row,
+      line: info.lines,
+      cells: record.length,
+    }))
     return { rows }
   } catch (error) {
     return {
@@ -76,6 +91,8 @@ function readTable(text: string): { readonly rows: readonly Row[] } | Problem {
     }
   }
 }
+
+type ParsedRow = { readonly record: readonly string[]; readonly info: { readonly lines: number } }
 
 type Note = (column: ColumnName, code: string, what: string) => void
 
@@ -100,8 +117,12 @@ function readRow(
   const frequency = readFrequencyCode(frequencyText)
   if (frequencyText !== '' && !frequency)
     note('frequency', '103', `frequency "${frequencyText}" is not known here`)
+  const whyNot = frequency && whyNotTaken(frequency, { everyMinutes: null, statedTimes: [] })
+  if (whyNot) note('frequency', '103', whyNot)
   const startAt = time('start', row, timeZone, note) ?? now
   const endAt = time('end', row, timeZone, note)
+  if (endAt !== null && endAt < startAt)
+    note('end', '102', `the order ends at ${endAt}, before it starts at ${startAt}`)
   const gap = row.not_closer_than_minutes.trim()
   if (gap !== '' && !/^[1-9]\d{0,3}$/.test(gap))
     note('not_closer_than_minutes', '102', `"${gap}" is not a whole number of minutes`)
