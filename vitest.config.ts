@@ -1,6 +1,6 @@
 import { defineConfig } from 'vitest/config'
 
-/** Three projects: pure and server tests, tests that drive a real browser, and (by name only) benches. */
+/** Three projects: pure and server tests, tests that drive a real browser, and (only when asked) screenshots. */
 export default defineConfig({
   test: {
     projects: [
@@ -16,6 +16,16 @@ export default defineConfig({
         test: {
           name: 'browser',
           include: ['test/browser/**/*.test.ts'],
+          environment: 'node',
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
+          fileParallelism: false,
+        },
+      },
+      {
+        test: {
+          name: 'shots',
+          include: process.env['SHOTS'] ? ['test/shots/**/*.shot.ts'] : [],
           environment: 'node',
           testTimeout: 180_000,
           hookTimeout: 180_000,

@@ -61,18 +61,27 @@ const commands = {
       ['types', bin('tsc'), ['--noEmit']],
       ['layers', process.execPath, ['scripts/layers.mjs']],
       ['dead code', bin('knip'), []],
-      ['tests', bin('vitest'), ['run']],
+      ['tests', bin('vitest'), ['run', '--project', 'unit', '--project', 'browser']],
     ])
   },
   async bench() {
     await install('all')
-    return run(bin('vite-node'), ['bench/main.ts', ...rest])
+    const built = await run(bin('vite'), [
+      'build',
+      '--ssr',
+      'bench/main.ts',
+      '--outDir',
+      'dist/bench',
+      '--logLevel',
+      'warn',
+    ])
+    return built === 0 ? run(process.execPath, ['dist/bench/main.js', ...rest]) : built
   },
   async shots() {
     await install('all')
     await buildIfStale()
     await ensureTestTools()
-    return run(bin('vitest'), ['run', '--project', 'shots', ...rest])
+    return run(bin('vitest'), ['run', '--project', 'shots', ...rest], { SHOTS: '1' })
   },
   async mutants() {
     await install('all')

@@ -64,6 +64,8 @@ type Settings = {
   /** Who can sign in; one of each role when nothing is said. */
   readonly staff?: readonly StaffId[]
   readonly people?: Partial<PeopleConfig>
+  /** Seed of the ids that the door makes; two servers must not make the same. */
+  readonly door?: number
 }
 
 /** A server as in use, on a real database, with the real door and a clock that only moves when told. */
@@ -72,6 +74,7 @@ export async function testServer({
   parts,
   people: config,
   staff,
+  door = 99,
 }: Settings = {}): Promise<TestServer> {
   const folder = mkdtempSync(join(tmpdir(), 'mistwright-'))
   let now = Date.parse(START)
@@ -99,7 +102,7 @@ export async function testServer({
     ledger,
     people,
     facility: HERE,
-    door: doorOf(nowMs),
+    door: doorOf(nowMs, door),
     nowMs,
     appFolder: null,
     lockAfterMinutes: 2,
@@ -150,8 +153,8 @@ export function refusal(reply: LightMyRequestResponse): [number, string] {
   return [reply.statusCode, ApiError.parse(reply.json()).error.code]
 }
 
-function doorOf(nowMs: () => number): Door {
-  const ids = seededIds(99, nowMs)
+function doorOf(nowMs: () => number, seed: number): Door {
+  const ids = seededIds(seed, nowMs)
   return new Door({
     writer: {
       facility: HERE,
