@@ -7,7 +7,6 @@ import { orderStatusAt, termsAt } from '../chart/folds/order.ts'
 import { settleItems } from '../chart/folds/settle.ts'
 import { idOfNumber, uuidv7 } from '../chart/ids.ts'
 import { readFact } from '../chart/registry.ts'
-import { MllpDecoder } from './hl7/mllp.ts'
 import expectedFile from './hl7/test-data/expected.json' with { type: 'json' }
 import { Door, type Received } from './receive.ts'
 
@@ -324,23 +323,6 @@ describe('a hold of an order that has not arrived', () => {
     )
     const order = late.order(orderId('P55002'))
     expect(order && orderStatusAt(order, NOW)).toBe('on hold')
-  })
-})
-
-describe('frames of the lower layer protocol', () => {
-  const bytes = new Uint8Array(readFileSync(`${FOLDER}/17-mllp-two-frames.bin`))
-  it.each([1, 7, 1000])('come out the same in chunks of %i bytes', (size) => {
-    const decoder = new MllpDecoder()
-    const frames = []
-    for (let at = 0; at < bytes.length; at += size)
-      frames.push(...decoder.take(bytes.subarray(at, at + size)))
-    const ids = frames.flatMap((frame) =>
-      frame.kind === 'message' ? [new TextDecoder().decode(frame.bytes).split('|')[9]] : [],
-    )
-    expect(ids).toEqual(
-      EXPECTED['17-mllp-two-frames.bin'] &&
-        (EXPECTED['17-mllp-two-frames.bin'] as unknown as { frames: string[] }).frames,
-    )
   })
 })
 

@@ -48,7 +48,10 @@ export class Door {
     this.#settings = settings
   }
 
-  /** Takes a text of messages, or an order list, one after the other. `chart` is what is known so far; it is not changed. */
+  /**
+   * Takes a text of messages, or an order list, one after the other. `chart` is what is known so far; it is not changed.
+   * @throws FactRefused for a message or list that is longer than the ledger keeps (4,000,000 characters)
+   */
   receive(channel: 'hl7v2' | 'csv', text: string, chart: Chart): Received[] {
     const seen = new Chart().add(chart.facts())
     const received: Received[] = []

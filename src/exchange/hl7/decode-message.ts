@@ -1,5 +1,5 @@
 /** The text of a message, or why its bytes cannot be told. */
-export type DecodedMessage =
+type DecodedMessage =
   | { readonly ok: true; readonly text: string }
   | { readonly ok: false; readonly code: '102' | '103'; readonly where: 'MSH-18'; readonly what: string }
 

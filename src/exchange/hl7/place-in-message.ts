@@ -1,5 +1,5 @@
 import type { AnyFact } from '../../chart/registry.ts'
-import { parseMessage, type SegmentReader } from './message.ts'
+import { parseMessage } from './message.ts'
 import type { Hl7Problem } from './problem.ts'
 import { MessageReader } from './reader.ts'
 
@@ -61,16 +61,14 @@ export function placeInMessage(text: string, fact: AnyFact, path: string, what: 
   const obx = codes && reader?.all('OBX').findLast(({ at }) => codes.includes(at.text(3) ?? ''))
   if (obx) return problem('OBX', obx.sequence, 5)
   const [, name, field] = PLACES.find(([start]) => start.test(path)) ?? []
+  const placer = 'order' in fact.body ? fact.body.order.placer : null
+  const order = placer === null ? undefined : reader?.all('ORC').find(({ at }) => at.text(2) === placer)
+  const isThere = name !== undefined && reader?.first(name)
+  if (!isThere) return order ? problem('ORC', order.sequence, null) : problem('PID', 1, null)
+  if (name === 'ORC') return problem(name, order?.sequence ?? 1, field ?? null)
+  // An item of a list stands in the segment of its number.
   const item = Number(/^\w+\.(?:\w+\.)?(\d+)\./.exec(path)?.[1] ?? 0)
-  const orders = reader?.all('ORC').filter(({ at }) => at.text(2) === placerOf(fact, at)) ?? []
-  const order = orders[0]
-  if (name === undefined || field === undefined || !reader?.first(name)) {
-    return order ? problem('ORC', order.sequence, null) : problem('PID', 1, null)
-  }
-  if (name === 'ORC' && order) return problem('ORC', order.sequence, field)
-  return problem(name, /^(AL1|DG1|RXA|OBX)$/.test(name) ? item + 1 : 1, field)
+  return problem(name, LISTED.includes(name) ? item + 1 : 1, field ?? null)
 }
 
-function placerOf(fact: AnyFact, at: SegmentReader): string | null {
-  return fact.kind === 'order-placed' || fact.kind === 'order-changed' ? fact.body.order.placer : at.text(2)
-}
+const LISTED = ['AL1', 'DG1', 'RXA', 'OBX']

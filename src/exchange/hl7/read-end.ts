@@ -4,7 +4,7 @@ import { zoneOf } from '../../chart/timing/zone.ts'
 const MINUTE_MS = 60_000
 
 /** What an order says of its end: as an instant, as how long it goes on, as how often it is given. */
-export type SaidEnd = {
+type SaidEnd = {
   readonly startAt: string | null
   readonly endAt: string | null
   readonly lastsMinutes: number | null
@@ -12,7 +12,7 @@ export type SaidEnd = {
 }
 
 /** The end, or why it cannot be told exactly. */
-export type EndReading = { readonly endAt: string | null } | { readonly why: string }
+type EndReading = { readonly endAt: string | null } | { readonly why: string }
 
 /**
  * The end of an order as one instant, after which nothing is given. A length counts from the stated start; a count of
