@@ -25,7 +25,7 @@ export default defineConfig({
       {
         test: {
           name: 'shots',
-          include: process.env['SHOTS'] ? ['test/shots/**/*.shot.ts'] : [],
+          include: process.env.SHOTS ? ['test/shots/**/*.shot.ts'] : [],
           environment: 'node',
           testTimeout: 180_000,
           hookTimeout: 180_000,

@@ -21,13 +21,13 @@ describe.each(['day', 'night'] as const)('by %s', (theme) => {
     const { page, context, troubles } = await openPage(browser, 'tablet', theme)
     await signIn(page, hospital.address, 'falk')
     await page.evaluate((chosen) => {
-      document.documentElement.dataset['theme'] = chosen
+      document.documentElement.dataset.theme = chosen
     }, theme)
     const problems: string[] = []
     for (const { name, open } of SCREENS) {
       await open(page, hospital.address)
       await page.evaluate((chosen) => {
-        document.documentElement.dataset['theme'] = chosen
+        document.documentElement.dataset.theme = chosen
       }, theme)
       problems.push(...(await accessibilityProblems(page)).map((problem) => `${name}: ${problem}`))
     }

@@ -32,7 +32,7 @@ it.each(SHOTS)('writes every screen at %s size by %s', async (size, theme) => {
   for (const { name, open } of SCREENS) {
     await open(page, hospital.address)
     await page.evaluate((chosen) => {
-      document.documentElement.dataset['theme'] = chosen
+      document.documentElement.dataset.theme = chosen
     }, theme)
     await page.screenshot({ path: `${FOLDER}/${size}-${theme}-${name}.png` })
   }
