@@ -29,7 +29,9 @@ export class Bindings {
     this.places = new Places(day.shift)
     this.starts = new Map(
       day.schedule.flatMap(({ therapist, stops }) =>
-        stops.flatMap((stop) => (stop.visit === null ? [] : [[stop.visit, { start: stop.start, therapist }] as const])),
+        stops.flatMap((stop) =>
+          stop.visit === null ? [] : [[stop.visit, { start: stop.start, therapist }] as const],
+        ),
       ),
     )
   }

@@ -24,14 +24,20 @@ export type Day = {
 }
 
 /** A day that begins with this plan in force. */
-export function beginDay(shift: Shift, schedule: readonly TherapistSchedule[], pins: readonly Pin[] = []): Day {
+export function beginDay(
+  shift: Shift,
+  schedule: readonly TherapistSchedule[],
+  pins: readonly Pin[] = [],
+): Day {
   return { shift, schedule, away: [], pins, gone: [] }
 }
 
 /** What every not yet finished visit is promised by the plan in force. */
 export function promisesOf(schedule: readonly TherapistSchedule[]): PromisedVisit[] {
   return schedule.flatMap(({ therapist, stops }) =>
-    stops.flatMap((stop) => (stop.visit === null ? [] : [{ visit: stop.visit, therapist, start: stop.start }])),
+    stops.flatMap((stop) =>
+      stop.visit === null ? [] : [{ visit: stop.visit, therapist, start: stop.start }],
+    ),
   )
 }
 

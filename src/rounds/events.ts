@@ -40,19 +40,28 @@ export function takeEvent(day: Day, event: ShiftEvent, freezeMinutes: number): E
     }
   })
   const settled = split.map((item, k) => keepWhatCan(next, places, k, item, event, ignored === null))
-  return { day: next, done: settled.map((item) => item.done), open: settled.map((item) => item.open), ignored }
+  return {
+    day: next,
+    done: settled.map((item) => item.done),
+    open: settled.map((item) => item.open),
+    ignored,
+  }
 }
 
 function requireKnown(day: Day, event: ShiftEvent): void {
   const { shift } = day
-  const patient = event.type === 'new-visit' ? event.visit.patient : event.type === 'patient-away' ? event.patient : null
+  const patient =
+    event.type === 'new-visit' ? event.visit.patient : event.type === 'patient-away' ? event.patient : null
   if (patient !== null && !shift.patients.some((item) => item.id === patient))
     throw new EventRefused(event, `patient "${patient}" is not known`)
   if (event.type === 'new-visit' && shift.visits.some((visit) => visit.id === event.visit.id))
     throw new EventRefused(event, `visit "${event.visit.id}" exists already`)
   if (event.type === 'therapist-leaves' && !shift.therapists.some((item) => item.id === event.therapist))
     throw new EventRefused(event, `therapist "${event.therapist}" is not known`)
-  if ((event.type === 'cancel-visit' || event.type === 'overrun') && !shift.visits.some((v) => v.id === event.visit))
+  if (
+    (event.type === 'cancel-visit' || event.type === 'overrun') &&
+    !shift.visits.some((v) => v.id === event.visit)
+  )
     throw new EventRefused(event, `visit "${event.visit}" is not known`)
   if (event.type === 'overrun' && event.extraMinutes < 0)
     throw new EventRefused(event, `an overrun of ${event.extraMinutes} min is below zero`)
@@ -100,7 +109,11 @@ function relengthened(stop: Stop, shift: Shift): Stop {
   return visit === undefined ? stop : { ...stop, end: stop.start + visit.duration }
 }
 
-type Split = { readonly running: readonly Stop[]; readonly kept: readonly Stop[]; readonly open: readonly Stop[] }
+type Split = {
+  readonly running: readonly Stop[]
+  readonly kept: readonly Stop[]
+  readonly open: readonly Stop[]
+}
 
 /** Keeps walked-to and frozen stops as far as the event allows, pushed where what runs before them has grown longer. */
 function keepWhatCan(day: Day, places: Places, k: number, split: Split, event: ShiftEvent, taken: boolean) {
@@ -127,10 +140,12 @@ function keepWhatCan(day: Day, places: Places, k: number, split: Split, event: S
   return { done, open }
 }
 
-const cancels = (event: ShiftEvent, stop: Stop): boolean => event.type === 'cancel-visit' && stop.visit === event.visit
+const cancels = (event: ShiftEvent, stop: Stop): boolean =>
+  event.type === 'cancel-visit' && stop.visit === event.visit
 
 function canStart(day: Day, therapist: Therapist, places: Places, stop: Stop): boolean {
-  const latest = stop.visit === null ? (therapist.break?.latest ?? stop.start) : places.visit(stop.visit).latest
+  const latest =
+    stop.visit === null ? (therapist.break?.latest ?? stop.start) : places.visit(stop.visit).latest
   return stop.start <= latest && stop.end <= therapist.end.time && !day.gone.includes(therapist.id)
 }
 

@@ -40,7 +40,12 @@ export function promiseChanges(before: Day, after: Day, event: ShiftEvent | null
     const from = was.get(visit) ?? null
     const to = now.get(visit) ?? null
     const kind = still.has(visit)
-      ? kindOf(from, to, after.shift.weights.promiseTolerance, !before.shift.visits.some((v) => v.id === visit))
+      ? kindOf(
+          from,
+          to,
+          after.shift.weights.promiseTolerance,
+          !before.shift.visits.some((v) => v.id === visit),
+        )
       : 'cancelled'
     return kind === null ? [] : [{ visit, kind, from, to, reason: reasons.of(visit, kind, from, to) }]
   })
@@ -49,12 +54,19 @@ export function promiseChanges(before: Day, after: Day, event: ShiftEvent | null
 function startsOf(day: Day): Map<string, Promised> {
   return new Map(
     day.schedule.flatMap(({ therapist, stops }) =>
-      stops.flatMap((stop) => (stop.visit === null ? [] : [[stop.visit, { therapist, start: stop.start }] as const])),
+      stops.flatMap((stop) =>
+        stop.visit === null ? [] : [[stop.visit, { therapist, start: stop.start }] as const],
+      ),
     ),
   )
 }
 
-function kindOf(from: Promised | null, to: Promised | null, tolerance: number, fresh: boolean): ChangeKind | null {
+function kindOf(
+  from: Promised | null,
+  to: Promised | null,
+  tolerance: number,
+  fresh: boolean,
+): ChangeKind | null {
   if (from === null) return to !== null ? 'added' : fresh ? 'left-out' : null
   if (to === null) return 'left-out'
   if (from.therapist !== to.therapist) return 'other-therapist'

@@ -1,10 +1,9 @@
 import { compile } from './compile.ts'
 import { beginDay, type Day } from './day.ts'
-import { type PlanParts, priceStops } from './evaluate.ts'
-import { pricedState } from './evaluate.ts'
+import { type PlanParts, pricedState, priceStops } from './evaluate.ts'
 import { constructed, type Effort, improve } from './improve.ts'
 import type { Shift, ShiftEvent } from './model.ts'
-import { betterOffer, repair, type RepairOptions } from './replan.ts'
+import { betterOffer, type RepairOptions, repair } from './replan.ts'
 import { openingStanding } from './standing.ts'
 
 export type ReplayOptions = RepairOptions & {
@@ -46,7 +45,11 @@ export function replay(shift: Shift, options: ReplayOptions): ReplayReport {
     const from = options.now()
     const repaired = repair(day, event, options)
     const repairMs = options.now() - from
-    const offer = betterOffer(repaired, { seed: options.seed, effort: options.offerEffort, leastGain: options.leastGain })
+    const offer = betterOffer(repaired, {
+      seed: options.seed,
+      effort: options.offerEffort,
+      leastGain: options.leastGain,
+    })
     day = offer?.day ?? repaired.day
     const { ignored } = repaired
     events.push({

@@ -58,9 +58,7 @@ class ColumnSearch {
     this.box = FIRST_BOX * this.scale
     this.kinds = crewKinds(p, KINDS)
     const near = neighborsOf(p, MEMORY - 1)
-    const memory = new Memory(p, (v) =>
-      Array.from(near.order.subarray(v * near.width, (v + 1) * near.width)),
-    )
+    const memory = new Memory(p, (v) => Array.from(near.order.subarray(v * near.width, (v + 1) * near.width)))
     this.pricing = this.kinds.map((kind) => new RoutePricing(p, kind, memory, this.scale, this.loadShare))
     this.center = this.evenPrices(0)
     this.simplex = this.firstProgram()
@@ -121,7 +119,8 @@ class ColumnSearch {
     for (let round = 1; !this.options.stop(); round++) {
       this.setBox()
       this.simplex.solve()
-      if (this.simplex.size > MOST_COLUMNS) this.simplex.prune(this.p.visits * 2 + this.kinds.length, this.scale)
+      if (this.simplex.size > MOST_COLUMNS)
+        this.simplex.prune(this.p.visits * 2 + this.kinds.length, this.scale)
       const prices = this.prices()
       const atEdge = this.atEdge(prices)
       const helped = round % THOROUGH_EVERY !== 0 && this.price(prices, false)
@@ -158,7 +157,9 @@ class ColumnSearch {
   private reducedOutside(kind: number, visits: readonly number[]): number {
     const { duals } = this.simplex
     const cost = (this.pricing[kind] as RoutePricing).costOf(visits)
-    return visits.reduce((sum, v) => sum - (duals[v] as number), cost) - (duals[this.p.visits + kind] as number)
+    return (
+      visits.reduce((sum, v) => sum - (duals[v] as number), cost) - (duals[this.p.visits + kind] as number)
+    )
   }
 
   /** Searches for routes at these prices; thoroughly, it also proves a bound. True if it found routes worth adding. */

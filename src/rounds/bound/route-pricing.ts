@@ -47,8 +47,9 @@ export class RoutePricing {
     this.edge = new Int32Array(this.size * this.size)
     this.way = new Int32Array(this.size * this.size)
     this.fillWays()
-    this.fixedCost = Int32Array.from({ length: p.visits }, (_, v) =>
-      scale * at(kind.assign, v) + loadShare * at(p.duration, v),
+    this.fixedCost = Int32Array.from(
+      { length: p.visits },
+      (_, v) => scale * at(kind.assign, v) + loadShare * at(p.duration, v),
     )
     this.successors = Array.from({ length: p.visits + 2 }, (_, a) => this.successorsOf(a))
     this.origin = kind.startAt
@@ -99,7 +100,8 @@ export class RoutePricing {
     const list: number[] = []
     const leaves = this.earliest(a) + this.duration(a)
     for (let b = 0; b < p.visits; b++)
-      if (b !== a && at(kind.allowed, b) === 1 && leaves + at(this.way, a * size + b) <= at(p.last, b)) list.push(b)
+      if (b !== a && at(kind.allowed, b) === 1 && leaves + at(this.way, a * size + b) <= at(p.last, b))
+        list.push(b)
     if (kind.hasBreak && a !== p.visits && leaves + at(this.way, a * size + p.visits) <= kind.breakLast)
       list.push(p.visits)
     return Int32Array.from(list)
@@ -122,7 +124,15 @@ export class RoutePricing {
     this.end(first, ends)
     for (let t = 0; t < span; t++)
       for (let label = at(pending, t); label >= 0; label = this.next.get(label)) {
-        if (!book.admit(this.node.get(label), t, this.cost.get(label), this.kept.get(label), this.rested.get(label)))
+        if (
+          !book.admit(
+            this.node.get(label),
+            t,
+            this.cost.get(label),
+            this.kept.get(label),
+            this.rested.get(label),
+          )
+        )
           continue
         this.expand(label, prizes, pending, book)
         this.end(label, ends)
@@ -139,7 +149,9 @@ export class RoutePricing {
     const stops = [start, ...visits, end]
     let best = Number.POSITIVE_INFINITY
     for (let place = 0; place < stops.length - 1; place++) {
-      const withBreak = this.kind.hasBreak ? [...stops.slice(0, place + 1), p.visits, ...stops.slice(place + 1)] : stops
+      const withBreak = this.kind.hasBreak
+        ? [...stops.slice(0, place + 1), p.visits, ...stops.slice(place + 1)]
+        : stops
       best = Math.min(best, this.costOfStops(withBreak))
     }
     return best
@@ -181,15 +193,24 @@ export class RoutePricing {
 
   private visitsOf(label: number): number[] {
     const visits: number[] = []
-    for (let i = label; i >= 0; i = this.parent.get(i)) if (this.node.get(i) < this.p.visits) visits.push(this.node.get(i))
+    for (let i = label; i >= 0; i = this.parent.get(i))
+      if (this.node.get(i) < this.p.visits) visits.push(this.node.get(i))
     return visits.reverse()
   }
 
   private clear(): void {
-    for (const list of [this.node, this.time, this.cost, this.kept, this.rested, this.parent, this.next]) list.length = 0
+    for (const list of [this.node, this.time, this.cost, this.kept, this.rested, this.parent, this.next])
+      list.length = 0
   }
 
-  private store(node: number, time: number, cost: number, kept: number, rested: number, parent: number): number {
+  private store(
+    node: number,
+    time: number,
+    cost: number,
+    kept: number,
+    rested: number,
+    parent: number,
+  ): number {
     this.node.push(node)
     this.time.push(time)
     this.cost.push(cost)
@@ -231,7 +252,16 @@ export class RoutePricing {
     const a = this.node.get(label)
     const t = Math.max(leave + at(this.way, a * size + p.visits), this.earliest(p.visits))
     if (t > this.latest(p.visits) || t - this.origin >= this.span) return
-    this.offer(p.visits, t - this.origin, cost + at(this.edge, a * size + p.visits), 0, 1, label, pending, book)
+    this.offer(
+      p.visits,
+      t - this.origin,
+      cost + at(this.edge, a * size + p.visits),
+      0,
+      1,
+      label,
+      pending,
+      book,
+    )
   }
 
   private offer(
@@ -291,7 +321,8 @@ export class Memory {
     const from = (v * this.visits + b) * states
     for (let kept = 0; kept < states; kept++) {
       const lowest = kept === 0 ? 0 : 31 - Math.clz32(kept & -kept)
-      this.tables[from + kept] = kept === 0 ? 1 : (this.tables[from + (kept & (kept - 1))] as number) | (to[lowest] ?? 0)
+      this.tables[from + kept] =
+        kept === 0 ? 1 : (this.tables[from + (kept & (kept - 1))] as number) | (to[lowest] ?? 0)
     }
   }
 
@@ -358,7 +389,8 @@ class LabelBook {
   private dominated(list: number, cost: number, kept: number): boolean {
     const entries = this.lists[list] as GrowingInts
     const { values, length } = entries
-    for (let i = 0; i < length && at(values, i) <= cost; i += 2) if ((at(values, i + 1) & ~kept) === 0) return true
+    for (let i = 0; i < length && at(values, i) <= cost; i += 2)
+      if ((at(values, i + 1) & ~kept) === 0) return true
     return false
   }
 }

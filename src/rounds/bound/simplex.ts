@@ -1,5 +1,9 @@
 /** A column of the linear program: its cost and its few non-zero rows. */
-export type Column = { readonly cost: number; readonly rows: readonly number[]; readonly values: readonly number[] }
+export type Column = {
+  readonly cost: number
+  readonly rows: readonly number[]
+  readonly values: readonly number[]
+}
 
 const EPSILON = 1e-7
 /** After so many pivots the inverse is computed afresh, so that rounding errors do not add up. */
@@ -57,7 +61,10 @@ export class Simplex {
       if (++this.sincePivots >= REFRESH_AFTER) this.refresh()
       else this.moveDuals(promise, leaving)
     }
-    return this.basis.reduce((sum, column, i) => sum + (this.columns[column] as Column).cost * this.value(i), 0)
+    return this.basis.reduce(
+      (sum, column, i) => sum + (this.columns[column] as Column).cost * this.value(i),
+      0,
+    )
   }
 
   /** Throws away columns outside the basis whose reduced cost is above the limit; keeps the `first` columns. */
@@ -133,7 +140,8 @@ export class Simplex {
     for (let c = 0; c < column.rows.length; c++) {
       const value = column.values[c] as number
       const at = column.rows[c] as number
-      for (let i = 0; i < rows; i++) direction[i] = (direction[i] as number) + value * (inverse[i * rows + at] as number)
+      for (let i = 0; i < rows; i++)
+        direction[i] = (direction[i] as number) + value * (inverse[i * rows + at] as number)
     }
     return direction
   }
@@ -189,7 +197,8 @@ export class Simplex {
     for (let i = 0; i < rows; i++) {
       const cost = (this.columns[this.basis[i] as number] as Column).cost
       if (cost === 0) continue
-      for (let c = 0; c < rows; c++) duals[c] = (duals[c] as number) + cost * (inverse[i * rows + c] as number)
+      for (let c = 0; c < rows; c++)
+        duals[c] = (duals[c] as number) + cost * (inverse[i * rows + c] as number)
     }
   }
 
@@ -205,7 +214,10 @@ export class Simplex {
       })
     })
     const inverse = inverted(matrix, rows)
-    if (inverse === null) return this.computeDuals()
+    if (inverse === null) {
+      this.computeDuals()
+      return
+    }
     this.inverse = inverse
     for (let i = 0; i < rows; i++) {
       let value = 0

@@ -15,7 +15,7 @@ function follow(p: FlatProblem, x: number, y: number): number {
   const reach = at(p.duration, x) + way
   const wait = at(p.early, y) - reach - at(p.last, x)
   const late = at(p.early, x) + reach - at(p.last, y)
-  return way + (wait > 0 ? WAITING_SHARE * wait : 0) + (late > 0 ? late : 0)
+  return way + (wait > 0 ? WAITING_SHARE * wait : 0) + Math.max(0, late)
 }
 
 /** Sorts, for every visit, the others by nearness: the better of the two orders counts. */

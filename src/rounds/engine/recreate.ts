@@ -74,7 +74,7 @@ export class Recreate {
         const here = at(p.allowed, v * p.routes + k) === 0 ? NO_PLACE : insertion.look(v, k)
         const drop = at(p.drop, v)
         if (here < drop) load += at(p.duration, v) + insertion.walkAdded(v, k)
-        cost += here < drop ? here : drop
+        cost += Math.min(here, drop)
       }
       if (load > most) cost += p.loadWeight * (load - most)
       if (cost < best) {

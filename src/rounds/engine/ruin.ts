@@ -66,7 +66,10 @@ export class Ruin {
     const { p } = state
     const seed = random.below(p.visits)
     const home = at(state.route, seed)
-    if (home < 0) return this.strings()
+    if (home < 0) {
+      this.strings()
+      return
+    }
     const moment = at(state.start, seed)
     const longest = size.longest
     const most = (4 * size.average) / (1 + longest) - 1

@@ -30,7 +30,8 @@ export function solveExactly(p: FlatProblem): ExactAnswer | null {
   if (search.choice === null) return { state, proved: true, lowerBound: state.cost() }
   const better = new PlanState(p)
   const possible = better.setRoutes(search.routes())
-  if (possible && better.cost() === search.best) return { state: better, proved: true, lowerBound: search.best }
+  if (possible && better.cost() === search.best)
+    return { state: better, proved: true, lowerBound: search.best }
   // Gaps between doses on different routes forbid the combination: what was found is only a bound.
   return { state, proved: false, lowerBound: search.best }
 }
@@ -72,7 +73,9 @@ class Combination {
     for (let k = 0; k < p.routes; k++) {
       const labels = new RouteLabels(p, k, this.hopeful)
       this.labels.push(labels)
-      const choices = labels.enumerate().map((choice) => ({ ...choice, cost: choice.cost + this.touch(choice.mask, k) }))
+      const choices = labels
+        .enumerate()
+        .map((choice) => ({ ...choice, cost: choice.cost + this.touch(choice.mask, k) }))
       choices.sort((a, b) => a.cost - b.cost)
       if (k < p.routes - 1) partials = this.join(partials, choices)
       else this.close(partials, choices)

@@ -59,7 +59,11 @@ export class RouteLabels {
     this.finish(origin, 0)
     for (let mask = 1; mask < 1 << this.bits; mask++)
       for (let slot = 0; slot <= p.visits; slot++)
-        for (let label = at(this.heads, mask * (p.visits + 1) + slot); label >= 0; label = this.next.get(label)) {
+        for (
+          let label = at(this.heads, mask * (p.visits + 1) + slot);
+          label >= 0;
+          label = this.next.get(label)
+        ) {
           this.extendAll(label, mask)
           this.finish(label, mask)
         }
@@ -76,7 +80,8 @@ export class RouteLabels {
   private extendAll(label: number, mask: number): void {
     const { p, k } = this
     for (let v = 0; v < p.visits; v++)
-      if ((mask & (1 << v)) === 0 && at(p.allowed, v * p.routes + k) === 1) this.extend(label, mask, v, 1 << v, v)
+      if ((mask & (1 << v)) === 0 && at(p.allowed, v * p.routes + k) === 1)
+        this.extend(label, mask, v, 1 << v, v)
     if (this.breakBit !== 0 && (mask & this.breakBit) === 0)
       this.extend(label, mask, breakNode(p, k), this.breakBit, p.visits)
   }
@@ -102,7 +107,8 @@ export class RouteLabels {
     }
     const grown = mask | bit
     if (!this.hope(cost, load, grown & ~this.breakBit)) return
-    for (let s = 0; s < this.slots.length; s++) this.trial[s] = this.release.get(label * this.slots.length + s)
+    for (let s = 0; s < this.slots.length; s++)
+      this.trial[s] = this.release.get(label * this.slots.length + s)
     if (dose >= 0) this.trial[dose] = t + at(p.gap, at(p.group, b))
     this.keep(grown * (p.visits + 1) + slot, b, t, cost, load, label)
   }
@@ -143,7 +149,8 @@ export class RouteLabels {
     weigh(this.time.get(i), t)
     weigh(this.cost.get(i), cost)
     weigh(this.load.get(i), load)
-    for (let s = 0; s < this.slots.length; s++) weigh(this.release.get(i * this.slots.length + s), at(this.trial, s))
+    for (let s = 0; s < this.slots.length; s++)
+      weigh(this.release.get(i * this.slots.length + s), at(this.trial, s))
     if (better) return 0
     return worse ? 2 : 1
   }

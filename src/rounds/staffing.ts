@@ -1,0 +1,91 @@
+import { presentMinutes } from './bound/interval.ts'
+import { compile } from './compile.ts'
+import { at } from './engine/at.ts'
+import type { FlatProblem } from './engine/flat.ts'
+import type { PricedPlan } from './evaluate.ts'
+import { type HelpOptions, meets, solveQuickly } from './help.ts'
+import type { Shift, Therapist } from './model.ts'
+
+/** One hour of the staffing curve. */
+export type StaffingHour = {
+  readonly from: number
+  readonly until: number
+  /** No plan at full service works with fewer than this many therapists here (minutes that cannot fall elsewhere). */
+  readonly atLeast: number
+  /** Therapists at work on average in the plan found with the smallest crew. */
+  readonly busy: number
+}
+
+/** The smallest crew found that keeps the service level for a whole shift, and what each hour asks of it. */
+export type StaffingCurve = {
+  readonly crew: number
+  readonly plan: PricedPlan
+  readonly hours: readonly StaffingHour[]
+}
+
+const HOUR = 60
+
+/**
+ * The smallest crew, found by search, with which a plan keeps the service level. Crews are made of the shift's own
+ * therapists in order, and beyond them of copies of them. Null if a crew of `most` does not suffice.
+ */
+export function staffingCurve(shift: Shift, most: number, options: HelpOptions): StaffingCurve | null {
+  for (let crew = 1; crew <= most; crew++) {
+    if (options.stop?.()) return null
+    const staffed = withCrew(shift, crew)
+    if (options.level.dropped.every((count) => count === 0) && surelyTooFew(staffed)) continue
+    const plan = solveQuickly(staffed, options)
+    if (meets(plan, options.level)) return { crew, plan, hours: hoursOf(staffed, plan) }
+  }
+  return null
+}
+
+function withCrew(shift: Shift, crew: number): Shift {
+  const own = shift.therapists
+  const therapists = Array.from({ length: own.length === 0 ? 0 : crew }, (_, i) => {
+    const model = own[i % own.length] as Therapist
+    return i < own.length ? model : { ...model, id: `${model.id}+${Math.floor(i / own.length)}` }
+  })
+  return { ...shift, therapists, previousPlan: null }
+}
+
+/** More bedside minutes than the crew has, with nothing left out: no need to search. */
+function surelyTooFew(shift: Shift): boolean {
+  const { flat } = compile(shift)
+  const needed = flat.duration.subarray(0, flat.visits).reduce((sum, minutes) => sum + minutes, 0)
+  const from = Math.min(...shift.therapists.map((therapist) => therapist.start.time))
+  const until = Math.max(...shift.therapists.map((therapist) => therapist.end.time))
+  return needed > presentMinutes(flat, from, until)
+}
+
+function hoursOf(shift: Shift, plan: PricedPlan): StaffingHour[] {
+  const { flat } = compile(shift)
+  return Array.from({ length: Math.ceil(shift.horizon / HOUR) }, (_, i) => {
+    const from = i * HOUR
+    const until = Math.min(shift.horizon, from + HOUR)
+    return {
+      from,
+      until,
+      atLeast: Math.ceil(neededMinutes(flat, from, until) / (until - from)),
+      busy: busyMinutes(plan, from, until) / (until - from),
+    }
+  })
+}
+
+/** Bedside minutes that cannot avoid the interval if nothing is late or left out. */
+function neededMinutes(p: FlatProblem, from: number, until: number): number {
+  let minutes = 0
+  for (let v = 0; v < p.visits; v++) {
+    const length = at(p.duration, v)
+    const latest = at(p.freeUntil, v)
+    minutes += Math.max(0, Math.min(length, until - from, at(p.early, v) + length - from, until - latest))
+  }
+  return minutes
+}
+
+function busyMinutes(plan: PricedPlan, from: number, until: number): number {
+  return plan.schedule
+    .flatMap((item) => item.stops)
+    .filter((stop) => stop.visit !== null)
+    .reduce((sum, stop) => sum + Math.max(0, Math.min(until, stop.end) - Math.max(from, stop.start)), 0)
+}

@@ -1,0 +1,78 @@
+import type { Binding } from './binding.ts'
+import type { Overload } from './bound/interval.ts'
+import type { Shift } from './model.ts'
+import type { ChangeReason, PromiseChange } from './promise.ts'
+
+/** The time of day of a minute of the shift, as 24-hour text. */
+export function clockText(shift: Shift, minute: number): string {
+  const [hours, minutes] = shift.clockStart.split(':').map(Number) as [number, number]
+  const total = (((hours * 60 + minutes + Math.round(minute)) % 1440) + 1440) % 1440
+  const two = (value: number) => String(value).padStart(2, '0')
+  return `${two(Math.floor(total / 60))}:${two(total % 60)}`
+}
+
+/** An overloaded interval as a sentence. */
+export function overloadText(shift: Shift, overload: Overload): string {
+  const from = clockText(shift, overload.from)
+  const until = clockText(shift, overload.until)
+  const excess = overload.neededMinutes - overload.presentMinutes
+  return `Between ${from} and ${until} there are ${excess} minutes too many: ${overload.neededMinutes} minutes of visits must fall there, and the therapists have ${overload.presentMinutes}.`
+}
+
+/** Why a stop cannot start earlier, as a sentence. */
+export function bindingText(shift: Shift, binding: Binding): string {
+  switch (binding.kind) {
+    case 'window':
+      return 'Its window opens then.'
+    case 'shift-start':
+      return `The shift starts, and it is ${binding.walk} min to walk.`
+    case 'stop-before': {
+      const before = binding.stop.visit === null ? 'The break' : `Visit ${binding.stop.visit}`
+      return `${before} lasts until ${clockText(shift, binding.stop.end)}, then ${binding.walk} min to walk.`
+    }
+    case 'gap':
+      return `The dose before (${binding.visit}, by ${binding.therapist}) asks for ${binding.gap} min between starts.`
+    case 'away':
+      return `The patient is away until ${clockText(shift, binding.until)}.`
+    case 'kept':
+      return 'It is kept at the time it was promised.'
+  }
+}
+
+/** A changed promise as a sentence. */
+export function changeText(shift: Shift, change: PromiseChange): string {
+  const at = (promised: PromiseChange['from']) =>
+    promised === null ? 'nobody' : `${promised.therapist} at ${clockText(shift, promised.start)}`
+  const what: Record<PromiseChange['kind'], string> = {
+    later: `${change.visit} moves later, from ${at(change.from)} to ${at(change.to)}`,
+    earlier: `${change.visit} moves earlier, from ${at(change.from)} to ${at(change.to)}`,
+    'other-therapist': `${change.visit} passes from ${at(change.from)} to ${at(change.to)}`,
+    added: `${change.visit} is added, ${at(change.to)}`,
+    'left-out': `${change.visit} is left out`,
+    cancelled: `${change.visit} is cancelled`,
+  }
+  return `${what[change.kind]}: ${reasonText(shift, change.reason)}.`
+}
+
+function reasonText(shift: Shift, reason: ChangeReason): string {
+  switch (reason.kind) {
+    case 'new-visit':
+      return 'it is new'
+    case 'cancelled':
+      return 'it was called off'
+    case 'overrun':
+      return 'it ran longer than planned'
+    case 'patient-away':
+      return `the patient is away until ${clockText(shift, reason.until)}`
+    case 'therapist-left':
+      return `${reason.therapist} has left`
+    case 'follows':
+      return `it follows ${reason.visit}, which moved or grew longer`
+    case 'gap-after':
+      return `it keeps its distance from the dose before, ${reason.visit}`
+    case 'no-room':
+      return 'no therapist can reach it within its limits at a price below leaving it out'
+    case 'rearranged':
+      return 'the exchange saves more elsewhere'
+  }
+}
