@@ -1,4 +1,5 @@
 import { randomBytes } from 'node:crypto'
+import { decodeMessage } from '../../exchange/hl7/decode-message.ts'
 import { type Command, EXIT, UsageError } from '../command.ts'
 import { openDoor, openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
@@ -19,7 +20,7 @@ Exit code 1 when any of them was not accepted.
     if (given.words.length === 0) throw new UsageError('receive needs at least one FILE')
     const settings = readSettings(given, process.env)
     const texts = await Promise.all(
-      given.words.map(async (path) => ({ path, text: (await terminal.readFile(path)).toString('utf8') })),
+      given.words.map(async (path) => ({ path, text: textOf(path, await terminal.readFile(path)) })),
     )
     const { ledger, chart } = await openLedger(settings, terminal.nowMs, false)
     const door = openDoor(settings.facility, terminal.nowMs, randomBytes)
@@ -43,6 +44,13 @@ Exit code 1 when any of them was not accepted.
       ? EXIT.ok
       : EXIT.no
   },
+}
+
+/** The text of a file by the character set that its message declares. @throws Error when it cannot be decoded */
+function textOf(path: string, bytes: Uint8Array): string {
+  const decoded = decodeMessage(bytes)
+  if (decoded.ok) return decoded.text
+  throw new Error(`${path}: ${decoded.what}. Nothing was taken from any file.`)
 }
 
 type Told = {
