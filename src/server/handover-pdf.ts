@@ -23,13 +23,26 @@ function prepare(): void {
   ready = true
 }
 
-/** A handover on paper: who wrote it, the text as handed over, and who took it. */
-export function handoverPdf(handover: HandoverState, facility: string): Promise<Buffer> {
+/** The hospital's name and IANA time zone, for the heading and the times on paper. */
+type Site = { readonly facilityName: string; readonly timeZone: string }
+
+/**
+ * A handover on paper: who wrote it and when, the text as handed over, and who took it (21 CFR 11.50 asks for printed
+ * name, time and meaning). Times are those of the hospital's clock, and say so.
+ */
+export function handoverPdf(handover: HandoverState, { facilityName, timeZone }: Site): Promise<Buffer> {
   prepare()
+  const clock = new Intl.DateTimeFormat('en-US', {
+    timeZone,
+    dateStyle: 'medium',
+    timeStyle: 'short',
+    hourCycle: 'h23',
+  })
+  const time = (instant: string) => clock.format(new Date(instant))
   const title = `Handover of ${handover.units.join(', ')}`
   const taken = handover.accepted.map(
     ({ printedName, at, questions }) =>
-      `Accepted by ${printedName}, ${at}${questions ? `. Asked: ${questions}` : ''}`,
+      `Accepted by ${printedName}, ${time(at)}${questions ? `. Asked: ${questions}` : ''}`,
   )
   return pdfmake
     .createPdf({
@@ -45,7 +58,11 @@ export function handoverPdf(handover: HandoverState, facility: string): Promise<
       content: [
         { text: title, style: 'title' },
         {
-          text: `${facility} · ${handover.from} to ${handover.to} · written by ${handover.printedName}, ${handover.writtenAt}`,
+          text: [
+            `${facilityName} · ${time(handover.from)} to ${time(handover.to)}`,
+            `Written by ${handover.printedName}, ${time(handover.writtenAt)}`,
+            `Times are those of ${timeZone}`,
+          ].join('\n'),
           style: 'quiet',
           margin: [0, 2, 0, 12],
         },

@@ -1,6 +1,7 @@
 import { existsSync, mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { sql } from 'kysely'
 import { afterAll, describe, expect, it } from 'vitest'
 import { TestWriter } from '../../test/support/facts.ts'
 import { ledgerSuite } from '../../test/support/ledger-suite.ts'
@@ -51,6 +52,19 @@ describe('a ledger in a file', () => {
       await ledger.close()
     }
   }, 60_000)
+
+  it('takes the writer place when a transaction begins, so that nothing can be written between its look and its words', async () => {
+    const address = await prepared()
+    const [one, other] = [openDatabase(address), openDatabase(address)]
+    await sql`pragma busy_timeout = 0`.execute(other.db)
+    const write = () =>
+      other.db.insertInto('schema_step').values({ step: 'in between', done_at: NOW }).execute()
+    await one.db.transaction().execute(async () => {
+      await expect(write()).rejects.toThrow(/locked/)
+    })
+    await write()
+    await Promise.all([one.db.destroy(), other.db.destroy()])
+  })
 
   it('can be read by its owner alone', async () => {
     const address = await prepared()

@@ -3,12 +3,16 @@ import { expect } from 'vitest'
 import { openDatabase } from '../../src/store/database.ts'
 import { Ledger } from '../../src/store/ledger.ts'
 import { verifyLedger } from '../../src/store/verify.ts'
+import type { appendForever } from './writing-store.ts'
+
+/** The database, the seed of its ids, and how many batches; 0 for no end. */
+type Words = Parameters<typeof appendForever> extends [...infer Said, unknown] ? Said : never
 
 /** A child process that appends to a ledger; see append-forever.mjs. `acknowledged` grows while it runs. */
-export function startWriter(address: string, seed: number, batches: number) {
+export function startWriter(...words: Words) {
   const child: ChildProcess = spawn(
     process.execPath,
-    ['test/support/append-forever.mjs', address, String(seed), String(batches)],
+    ['test/support/append-forever.mjs', ...words.map(String)],
     { stdio: ['ignore', 'pipe', 'inherit'] },
   )
   let said = ''

@@ -1,12 +1,13 @@
 import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { z } from 'zod'
+import { documentsInForce } from '../../chart/documents/documents-in-force.ts'
 import type { Context } from '../context.ts'
 import { handoverPdf } from '../handover-pdf.ts'
 import { notThere } from '../problem.ts'
 
 /** A handover as a file to print. */
-export function handoverRoutes(scope: FastifyInstance, { chart, facility, allow, note }: Context): void {
+export function handoverRoutes(scope: FastifyInstance, { chart, nowMs, allow, note }: Context): void {
   const app = scope.withTypeProvider<ZodTypeProvider>()
   app.get(
     '/api/handovers/:file',
@@ -14,10 +15,13 @@ export function handoverRoutes(scope: FastifyInstance, { chart, facility, allow,
     async (request, reply) => {
       const who = await allow(request, 'read chart')
       const id = request.params.file.replace(/\.pdf$/, '')
-      const handover = (await chart.now()).handover(id)
+      const known = await chart.now()
+      const handover = known.handover(id)
       if (!handover) throw notThere('There is no such handover.')
       await note(request, who, 'print handover', id)
-      return reply.header('content-type', 'application/pdf').send(await handoverPdf(handover, facility))
+      const now = new Date(nowMs()).toISOString()
+      const site = documentsInForce(known.factsAbout('document', 'site'), now).documents.site.content
+      return reply.header('content-type', 'application/pdf').send(await handoverPdf(handover, site))
     },
   )
 }

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, describe, expect, it } from 'vitest'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { refusal, type TestServer, testServer } from '../../../test/support/test-server.ts'
 
 let server: TestServer
@@ -61,6 +61,22 @@ describe('the live line', () => {
     expect(reply.headers.get('cache-control')).toBe('no-store')
     expect(reply.headers.get('content-security-policy')).toContain("default-src 'self'")
     expect(refusal(await server.get('/api/live'))).toEqual([401, 'not-signed-in'])
+  })
+
+  it('is kept awake, and ends when its session has ended', async () => {
+    vi.useFakeTimers({ toFake: ['setInterval', 'clearInterval'] })
+    try {
+      const cookie = await server.signIn('amsel')
+      const line = await listen(cookie)
+      await line.events(1)
+      vi.advanceTimersByTime(25_000)
+      expect((await line.events(2))[1]).toBe(': here')
+      await server.post('/api/sign-out', cookie)
+      vi.advanceTimersByTime(25_000)
+      expect(await line.ended()).toBe(true)
+    } finally {
+      vi.useRealTimers()
+    }
   })
 
   it('does not keep the server from closing, and ends then', async () => {
