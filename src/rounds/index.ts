@@ -1,10 +1,15 @@
-/** Planning a shift: reading a problem, planning it, playing its events. */
-
-export { columnBound } from './bound/column-bound.ts'
+/** Planning a shift: reading a problem, planning it, bounding it, explaining it, playing its events. */
+export { type Bound, lowerBound } from './bound/bound.ts'
+export { type OnTimeChance, onTimeChances, reliabilityTable, USUAL_SCATTER } from './chance.ts'
 export { type Finding, readShift, ShiftRefused } from './check.ts'
 export { compile } from './compile.ts'
-export { type PricedPlan, pricedState } from './evaluate.ts'
+export { evaluate, type PricedPlan, pricedState } from './evaluate.ts'
 export { solveExactly } from './exact/exact.ts'
+export { type Explanation, explainVisit } from './explain.ts'
+export { conversionsNeeded, extraHandsNeeded } from './help.ts'
 export { constructed, type Effort, improve } from './improve.ts'
+export type { Priority, Weights } from './model.ts'
 export { type ReplayReport, replay } from './replay.ts'
 export { compileSolomon, parseSolomon, type SolomonConvention } from './solomon.ts'
+export { type StaffingCurve, staffingCurve } from './staffing.ts'
+export { bindingText, changeText, clockText, overloadText } from './words.ts'
