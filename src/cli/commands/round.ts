@@ -1,11 +1,13 @@
 import {
-  columnBound,
+  type Bound,
   compile,
   compileSolomon,
   constructed,
   type Effort,
   type Finding,
   improve,
+  lowerBound,
+  overloadText,
   type PricedPlan,
   parseSolomon,
   pricedState,
@@ -112,12 +114,11 @@ function planShift(text: string, given: Given, terminal: Terminal): Exit {
   if (!exact?.proved) improve(state, { seed: numberOf(given, 'seed', 1), effort: effort(terminal, seconds) })
   const priced = pricedState(compiled, state)
   const proved = exact?.proved ?? false
-  const bound = proved
-    ? priced.total
-    : given.flag('bound')
-      ? boundOf(compiled.flat, state.routes(), seconds, terminal)
-      : null
-  tell({ priced, proved, bound, findings }, given, terminal)
+  const found =
+    !proved && given.flag('bound') ? boundOf(compiled.flat, state.routes(), seconds, terminal) : null
+  const bound = proved ? priced.total : (found?.value ?? null)
+  const overloads = found?.overloads.map((overload) => overloadText(shift, overload)) ?? []
+  tell({ priced, proved, bound, overloads, findings }, given, terminal)
   return EXIT.ok
 }
 
@@ -126,27 +127,40 @@ function boundOf(
   known: number[][],
   seconds: number,
   terminal: Terminal,
-): number | null {
+): Bound {
   const until = terminal.nowMs() + seconds * 1000
-  return columnBound(flat, {
-    known: known.map((route) => route.filter((node) => node < flat.visits)),
-    stop: () => terminal.nowMs() > until,
-  })
+  const routes = known.map((route) => route.filter((node) => node < flat.visits))
+  return lowerBound(flat, { known: routes, stop: () => terminal.nowMs() > until })
 }
 
 type Answer = {
   readonly priced: PricedPlan
   readonly proved: boolean
   readonly bound: number | null
+  readonly overloads: readonly string[]
   readonly findings: readonly Finding[]
 }
 
-function tell({ priced, proved, bound, findings }: Answer, given: Given, terminal: Terminal): void {
+function tell(
+  { priced, proved, bound, overloads, findings }: Answer,
+  given: Given,
+  terminal: Terminal,
+): void {
   const { plan, total, parts, dropped, lateMinutes, schedule } = priced
   if (given.flag('json')) {
     terminal.out(
       JSON.stringify(
-        { routes: plan.routes, total, parts, dropped, lateMinutes, bound, proved, assumed: findings },
+        {
+          routes: plan.routes,
+          total,
+          parts,
+          dropped,
+          lateMinutes,
+          bound,
+          proved,
+          overloads,
+          assumed: findings,
+        },
         null,
         2,
       ),
@@ -154,6 +168,7 @@ function tell({ priced, proved, bound, findings }: Answer, given: Given, termina
     return
   }
   for (const finding of findings) terminal.out(`Assumed: ${said(finding)}`)
+  for (const overload of overloads) terminal.out(overload)
   for (const { therapist, stops, load } of schedule) {
     terminal.out(
       `${therapist} (${load} min): ${stops.map(({ visit, start }) => `${start} ${visit ?? 'break'}`).join(', ')}`,
