@@ -85,6 +85,39 @@ describe('what is not understood is refused', () => {
   ])('a typed error for %o', (input) => {
     expect(() => replay(input)).toThrow(BadInput)
   })
+  it('says which fields go together', () => {
+    expect(() => replay({ kind: 'count-units', dose_mcg: 15, unit_mcg: 15 })).toThrow(
+      'count is dose_mcg, unit_mcg; allowed: dose_mcg, unit_mcg and unit_mL for unit doses; or breaths, mcg_per_breath and times_per_day for breaths',
+    )
+    const mixed = [
+      { dose_mcg: 15, unit_mcg: 15, breaths: 3 },
+      { dose_mcg: 15, unit_mL: 2, breaths: 3 },
+      { unit_mcg: 15, unit_mL: 2, breaths: 3 },
+      { breaths: 3, mcg_per_breath: 6, unit_mL: 2 },
+      { breaths: 3, times_per_day: 4, unit_mL: 2 },
+      { mcg_per_breath: 6, times_per_day: 4, unit_mL: 2 },
+    ]
+    for (const fields of mixed)
+      expect(() => replay({ kind: 'count-units', ...fields })).toThrow(/^count is .*, .*, .*; allowed/)
+    expect(() => replay({ kind: 'ratio-to-mg-per-mL', ratio: '5 %' })).toThrow(
+      'ratio is 5 %; allowed: a strength written as 1:n',
+    )
+  })
+  it('shows how micrograms became milliliters, and joins reasons', () => {
+    const { working } = doseCalculation.run(
+      doseCalculation.input.parse({ kind: 'units', dose_mcg: 500, strength: '0.02 %' }),
+    )
+    expect(working.steps).toEqual([
+      '500 mcg ÷ 1000 = 0.5 mg',
+      '0.02 g per 100 mL = 0.2 mg/mL',
+      '0.5 mg ÷ 0.2 mg/mL = 2.5 mL',
+    ])
+    expect(replay({ kind: 'refuse', strength: '0 %', dose_mg: 0 })).toEqual({
+      refused: true,
+      reason:
+        'dose is 0; allowed: a finite number above zero; percent is 0; allowed: a finite number above zero',
+    })
+  })
   it('takes the hourly rate one way only', () => {
     expect(hourlyRate({ mg_per_h: 10 })).toMatchObject({ value: 10, steps: ['ordered: 10 mg/h'] })
     expect(hourlyRate({ weight_kg: 16, mg_per_kg_h: 0.5 }).value).toBe(8)

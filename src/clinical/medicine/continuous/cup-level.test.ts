@@ -51,6 +51,11 @@ describe('cupLevel', () => {
     [{ capacityMl: 0 }, /^capacity of the cup is 0/],
     [{ startMl: -1 }, /^volume at the start is -1/],
     [{ runsDryAtMl: -1 }, /^volume at which it runs dry is -1/],
+    [{ pumpMlPerH: 1e10 }, /^pump speed .* mL\/h$/],
+    [{ outputMlPerH: 1e10 }, /^cup output .* mL\/h$/],
+    [{ capacityMl: 1e10 }, /^capacity of the cup .* mL$/],
+    [{ startMl: 1e10 }, /^volume at the start .* 1000000000 mL$/],
+    [{ runsDryAtMl: 1e10 }, /^volume at which it runs dry .* mL$/],
   ] as const)('refuses %o', (more, message) => {
     expect(() => cupLevel(cup(more))).toThrow(message)
   })

@@ -91,6 +91,34 @@ describe('continuousMix', () => {
   ] as const)('refuses %o', (more, message) => {
     expect(() => continuousMix(order(more))).toThrow(message)
   })
+  it.each([
+    [{ mgPerH: 1e10 }, / mg\/h$/],
+    [{ hours: 1e10 }, / h$/],
+    [{ output: { likelyMlPerH: 1e10 } }, /^cup output .* mL\/h$/],
+    [{ output: { likelyMlPerH: 25, lowMlPerH: 1e10 } }, /^lowest .* mL\/h$/],
+    [{ output: { likelyMlPerH: 25, highMlPerH: 1e10 } }, /^highest .* mL\/h$/],
+    [{ deadVolumeMl: 1e10 }, / mL$/],
+  ] as const)('says what it covers, with the unit: %o', (more, message) => {
+    expect(() => continuousMix(order(more))).toThrow(message)
+  })
+  it('gives every figure its unit, its steps and its source', () => {
+    const mix = continuousMix(order())
+    const units = Object.entries(mix).map(([name, { unit }]) => [name, unit])
+    expect(units).toEqual([
+      ['concentration', 'mg/mL'],
+      ['drugPerHour', 'mL/h'],
+      ['diluentPerHour', 'mL/h'],
+      ['drugMass', 'mg'],
+      ['drug', 'mL'],
+      ['diluent', 'mL'],
+      ['total', 'mL'],
+      ['pump', 'mL/h'],
+      ['leavesCup', 'mg/h'],
+    ])
+    expect(Object.values(mix).map(({ steps }) => steps.length)).toEqual([1, 1, 2, 3, 5, 3, 1, 1, 1])
+    for (const { sources } of Object.values(mix)) expect(sources[0]?.key).toBe('definition')
+    expect(mix.leavesCup.steps).toEqual(['0.4 mg/mL × 25 to 25 mL/h = 10 to 10 mg/h'])
+  })
   it('drug and diluent are the total, and the total holds the dose of every hour', () => {
     const one = fc.integer({ min: 1, max: 20 })
     fc.assert(
@@ -110,6 +138,8 @@ describe('concentrationToLoad', () => {
     expect(concentrationToLoad(10, 25).steps).toEqual(['10 mg/h ÷ 25 mL/h = 0.4 mg/mL'])
     expect(() => concentrationToLoad(0, 25)).toThrow(/^dose rate is 0/)
     expect(() => concentrationToLoad(10, 0)).toThrow(/^cup output is 0/)
+    expect(() => concentrationToLoad(1e10, 25)).toThrow(/ mg\/h$/)
+    expect(() => concentrationToLoad(10, 1e10)).toThrow(/ mL\/h$/)
   })
 })
 
@@ -118,6 +148,8 @@ describe('hoursOf and fillsOf', () => {
     expect(hoursOf(100, 25)).toMatchObject({ value: 4, unit: 'h', steps: ['100 mL ÷ 25 mL/h = 4 h'] })
     expect(() => hoursOf(0, 25)).toThrow(/^volume is 0/)
     expect(() => hoursOf(100, 0)).toThrow(/^running speed is 0/)
+    expect(() => hoursOf(1e10, 25)).toThrow(/ mL$/)
+    expect(() => hoursOf(100, 1e10)).toThrow(/ mL\/h$/)
   })
   it('shares a mix among as many fills as it needs', () => {
     const mix = continuousMix(order())
@@ -128,6 +160,8 @@ describe('hoursOf and fillsOf', () => {
     expect(fillsOf(mix, 100).fills.value).toBe(1)
     expect(fillsOf(mix, 50).fills.value).toBe(2)
     expect(fillsOf(mix, 49.99).fills.value).toBe(3)
+    expect([fills.unit, drugEach.unit, fills.steps]).toEqual(['1', 'mL', ['100 mL ÷ 60 mL → 2 fills']])
     expect(() => fillsOf(mix, 0)).toThrow(/^container is 0/)
+    expect(() => fillsOf(mix, 1e10)).toThrow(/ mL$/)
   })
 })

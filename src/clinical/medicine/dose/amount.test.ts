@@ -114,6 +114,9 @@ describe('readAmount', () => {
   ])('refuses %s', (text, why) => {
     expect(() => readAmount(text)).toThrow(BadInput)
     expect(() => readAmount(text)).toThrow(why)
+    expect(() => readAmount(text)).toThrow(
+      `dose is ${text}; allowed: a number and its unit, for example 2.5 mg`,
+    )
   })
   it('says the same as data', () => {
     expect(decimalProblems('0.5')).toEqual([])

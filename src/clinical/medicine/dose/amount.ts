@@ -48,10 +48,7 @@ const SPELLINGS: Readonly<Record<string, AmountUnit>> = {
 
 /** The unit that a spelling stands for, or null: an unknown unit is asked about, never guessed. */
 export function unitSpelled(text: string): AmountUnit | null {
-  const trimmed = text.trim()
-  const exactly = AMOUNT_UNITS.find((unit) => unit === trimmed)
-  if (exactly !== undefined) return exactly
-  const plain = trimmed.toLowerCase()
+  const plain = text.trim().toLowerCase()
   return SPELLINGS[plain] ?? AMOUNT_UNITS.find((unit) => unit.toLowerCase() === plain) ?? null
 }
 

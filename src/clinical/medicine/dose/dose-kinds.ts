@@ -192,8 +192,9 @@ function countFields() {
 /** Counts unit doses or breaths: whichever the fields are about, all three of them and none of the others. */
 function countAnswer(given: z.infer<z.ZodObject<ReturnType<typeof countFields>>>): Answer {
   const { dose_mcg, unit_mcg, unit_mL, breaths, mcg_per_breath, times_per_day } = given
-  const named = Object.values({ dose_mcg, unit_mcg, unit_mL, breaths, mcg_per_breath, times_per_day })
-  const three = named.filter((value) => value !== undefined).length === 3
+  const all = { dose_mcg, unit_mcg, unit_mL, breaths, mcg_per_breath, times_per_day }
+  const named = Object.entries(all).flatMap(([name, value]) => (value === undefined ? [] : [name]))
+  const three = named.length === 3
   if (three && dose_mcg !== undefined && unit_mcg !== undefined && unit_mL !== undefined) {
     const { units, volume } = countUnits(dose_mcg, unit_mcg, unit_mL)
     return answered({ units, volume_mL: volume })
@@ -204,7 +205,7 @@ function countAnswer(given: z.infer<z.ZodObject<ReturnType<typeof countFields>>>
   }
   throw new BadInput(
     'count',
-    Object.keys(given).join(', '),
+    named.join(', '),
     'dose_mcg, unit_mcg and unit_mL for unit doses; or breaths, mcg_per_breath and times_per_day for breaths',
   )
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { FORMULARY } from '../formulary/formulary.ts'
-import type { Amount } from './amount.ts'
+import type { Supply } from '../formulary/medicine-schema.ts'
+import type { Amount, AmountUnit } from './amount.ts'
 import { toNumber } from './exact.ts'
 import { packLike, volumeFromPack } from './from-pack.ts'
 import { countedAmount } from './of-medicine.ts'
@@ -40,6 +41,10 @@ describe('volumeFromPack', () => {
     expect(() => volume('colistimethate', '1-MIU', { value: 1, unit: 'million IU' })).toThrow(
       /^pack is 1 000 000 IU vial; allowed: a pack with a known volume/,
     )
+    expect(() => volume('albuterol', '0.083', { value: 3, unit: 'breath' })).toThrow(/^dose is 3 breath/)
+    expect(() => volume('colistimethate', '1-MIU', { value: 75, unit: 'mg colistin base activity' })).toThrow(
+      /^pack is/,
+    )
     expect(() => volume('albuterol', '0.083', { value: 3, unit: 'vial' })).toThrow(
       'dose is 3 vial; allowed: an amount in mg, as the pack is',
     )
@@ -67,7 +72,38 @@ describe('countedAmount', () => {
     expect(counted('budesonide', { value: 2, unit: 'mL' }, 'strong')).toBeNull()
     expect(counted('colistimethate', { value: 3, unit: 'mL' })).toBeNull()
   })
+  it('goes by packs that agree with each other, and only then', () => {
+    const pack = (
+      amount: number | null,
+      unit: AmountUnit,
+      volumeMl: number | null,
+      perMl: number | null,
+    ): Supply => ({
+      ...(medicine('ipratropium').supply[0] as Supply),
+      amount,
+      unit,
+      volumeMl,
+      perMl,
+    })
+    const of = (...supply: Supply[]) => {
+      const found = countedAmount({ ...medicine('ipratropium'), supply }, { value: 2, unit: 'mL' }, null)
+      return found && [toNumber(found.value), found.unit]
+    }
+    expect(of(pack(1, 'mg', 2, null), pack(null, 'mg', null, 0.5))).toEqual([1, 'mg'])
+    expect(of(pack(1, 'mg', 2, 99))).toEqual([1, 'mg']) // amount and volume go before a rounded strength
+    expect(of(pack(500, 'mcg', 1, null), pack(1, 'mg', 2, null))).toEqual([1, 'mg'])
+    expect(of(pack(1, 'mg', 2, null), pack(2, 'mg', 2, null))).toBeNull()
+    expect(of(pack(1, 'mg', 2, null), pack(null, 'mg', 2, null))).toBeNull()
+    expect(of(pack(null, 'mg', null, null), pack(1, 'mg', 2, null))).toBeNull()
+    expect(of(pack(1, 'mg', null, null))).toBeNull()
+    expect(of(pack(1, 'mg', 2, null), pack(1, 'million IU', 2, null))).toBeNull()
+    expect(of(pack(1, 'mg colistimethate sodium', 2, null))).toBeNull()
+    expect(of()).toBeNull()
+  })
   it('guesses nothing', () => {
+    expect(() => counted('ipratropium', { value: 0, unit: 'mg' })).toThrow(/^dose is 0/)
+    expect(() => counted('ipratropium', { value: 1e10, unit: 'mL' })).toThrow(/mL$/)
+    expect(() => counted('treprostinil', { value: 1e10, unit: 'breath' })).toThrow(/\{breath\}$/)
     expect(counted('colistimethate', { value: 150, unit: 'mg' })).toBeNull()
     expect(counted('albuterol', { value: 2, unit: 'breath' })).toBeNull()
     expect(counted('albuterol', { value: 1, unit: 'vial' })).toBeNull()

@@ -44,6 +44,7 @@ describe('readStrength', () => {
   ])('refuses %s', (text, why) => {
     expect(() => readStrength(text)).toThrow(BadInput)
     expect(() => readStrength(text)).toThrow(why)
+    expect(() => readStrength(text)).toThrow(`strength is ${text}; allowed: `)
   })
   it('leaves a strength of zero to the sum, which refuses it', () => {
     expect(() => strengthMgPerMl(readStrength('0 %'))).toThrow(/^percent is 0/)
