@@ -1,64 +1,25 @@
-import type { CSSProperties } from 'react'
-import { FieldError } from 'react-aria-components/FieldError'
-import { Label } from 'react-aria-components/Label'
 import { Radio, RadioGroup } from 'react-aria-components/RadioGroup'
-import { Text } from 'react-aria-components/Text'
-import './field.css'
-import './tiles.css'
+import { TileField, type TileFieldProps, TileMark, TileWords } from './tile-field.tsx'
 
-/** One tile of a choice. */
-export type Option<Value extends string = string> = {
-  readonly value: Value
-  readonly label: string
-  /** A short remark under the label. */
-  readonly note?: string | undefined
-  readonly isDisabled?: boolean
-}
-
-type ChoiceProps<Value extends string> = {
-  readonly label: string
-  /** Hides the label from sight where a heading already says it. */
-  readonly labelUnseen?: boolean
-  readonly options: readonly Option<Value>[]
+type ChoiceProps<Value extends string> = TileFieldProps<Value> & {
   readonly value: Value | null
   readonly onChange: (value: Value) => void
-  readonly hint?: string | undefined
-  readonly problem?: string | undefined
-  /** Narrowest width of a tile [rem]; tiles fill the row. */
-  readonly tileRem?: number
-  readonly isDisabled?: boolean
 }
 
 /** One of several, as large tiles. Arrow keys move within it, as in any radio group. */
-export function Choice<Value extends string>(props: ChoiceProps<Value>) {
-  const {
-    label,
-    labelUnseen,
-    options,
-    value,
-    onChange,
-    hint,
-    problem,
-    tileRem = 9,
-    isDisabled = false,
-  } = props
+export function Choice<Value extends string>({ value, onChange, ...field }: ChoiceProps<Value>) {
   return (
     <RadioGroup
       className="field"
       value={value}
       onChange={(next) => onChange(next as Value)}
-      isDisabled={isDisabled}
-      isInvalid={problem !== undefined}
+      isDisabled={field.isDisabled ?? false}
+      isInvalid={field.problem !== undefined}
       validationBehavior="aria"
     >
-      <Label className={labelUnseen ? 'unseen' : 'field-label'}>{label}</Label>
-      {hint && (
-        <Text slot="description" className="field-hint">
-          {hint}
-        </Text>
-      )}
-      <div className="tiles" style={{ '--tile': `${tileRem}rem` } as CSSProperties}>
-        {options.map((option) => (
+      <TileField
+        {...field}
+        tile={(option) => (
           <Radio
             key={option.value}
             className="tile"
@@ -68,32 +29,8 @@ export function Choice<Value extends string>(props: ChoiceProps<Value>) {
             <TileMark round />
             <TileWords label={option.label} note={option.note} />
           </Radio>
-        ))}
-      </div>
-      <FieldError className="field-problem">{problem}</FieldError>
+        )}
+      />
     </RadioGroup>
-  )
-}
-
-/** The mark that says chosen or not by its shape: an empty ring or box, or one that is filled. */
-export function TileMark({ round = false }: { readonly round?: boolean }) {
-  return (
-    <svg className="tile-mark" viewBox="0 0 20 20" aria-hidden="true">
-      {round ? <circle cx="10" cy="10" r="8" /> : <rect x="2.5" y="2.5" width="15" height="15" rx="2" />}
-      {round ? (
-        <circle className="tile-mark-on" cx="10" cy="10" r="4.5" />
-      ) : (
-        <path className="tile-mark-on tile-mark-tick" d="M5.5 10.5 9 14 15 6.5" />
-      )}
-    </svg>
-  )
-}
-
-export function TileWords({ label, note }: { readonly label: string; readonly note?: string | undefined }) {
-  return (
-    <span className="tile-words">
-      <span className="tile-label">{label}</span>
-      {note && <span className="tile-note">{note}</span>}
-    </span>
   )
 }

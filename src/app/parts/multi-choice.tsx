@@ -1,56 +1,26 @@
-import type { CSSProperties } from 'react'
 import { Checkbox } from 'react-aria-components/Checkbox'
 import { CheckboxGroup } from 'react-aria-components/CheckboxGroup'
-import { FieldError } from 'react-aria-components/FieldError'
-import { Label } from 'react-aria-components/Label'
-import { Text } from 'react-aria-components/Text'
-import { type Option, TileMark, TileWords } from './choice.tsx'
-import './field.css'
-import './tiles.css'
+import { TileField, type TileFieldProps, TileMark, TileWords } from './tile-field.tsx'
 
-type MultiChoiceProps<Value extends string> = {
-  readonly label: string
-  readonly labelUnseen?: boolean
-  readonly options: readonly Option<Value>[]
+type MultiChoiceProps<Value extends string> = TileFieldProps<Value> & {
   readonly value: readonly Value[]
   readonly onChange: (value: Value[]) => void
-  readonly hint?: string | undefined
-  readonly problem?: string | undefined
-  /** Narrowest width of a tile [rem]; tiles fill the row. */
-  readonly tileRem?: number
-  readonly isDisabled?: boolean
 }
 
 /** Any number out of several, as large tiles. */
-export function MultiChoice<Value extends string>(props: MultiChoiceProps<Value>) {
-  const {
-    label,
-    labelUnseen,
-    options,
-    value,
-    onChange,
-    hint,
-    problem,
-    tileRem = 9,
-    isDisabled = false,
-  } = props
+export function MultiChoice<Value extends string>({ value, onChange, ...field }: MultiChoiceProps<Value>) {
   return (
     <CheckboxGroup
       className="field"
       value={[...value]}
       onChange={(next) => onChange(next as Value[])}
-      isDisabled={isDisabled}
-      isInvalid={problem !== undefined}
+      isDisabled={field.isDisabled ?? false}
+      isInvalid={field.problem !== undefined}
       validationBehavior="aria"
     >
-      <Label className={labelUnseen ? 'unseen' : 'field-label'}>{label}</Label>
-      {hint && (
-        <Text slot="description" className="field-hint">
-          {hint}
-        </Text>
-      )}
-      <div className="tiles" style={{ '--tile': `${tileRem}rem` } as CSSProperties}>
-        {options.map((option) => (
+      <TileField
+        {...field}
+        tile={(option) => (
           <Checkbox
             key={option.value}
             className="tile"
@@ -60,9 +30,8 @@ export function MultiChoice<Value extends string>(props: MultiChoiceProps<Value>
             <TileMark />
             <TileWords label={option.label} note={option.note} />
           </Checkbox>
-        ))}
-      </div>
-      <FieldError className="field-problem">{problem}</FieldError>
+        )}
+      />
     </CheckboxGroup>
   )
 }

@@ -1,8 +1,8 @@
 import { ROUTES } from '../../../clinical/aerosol/lung.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
-import { asOptions } from './as-options.ts'
 import type { BenchCup } from './bench-result.ts'
 import { type BenchSetup, GASES, INTERFACES, MASK_SHAPES, withInterface } from './bench-state.ts'
 

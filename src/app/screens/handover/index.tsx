@@ -4,6 +4,7 @@ import { shiftAt } from '../../../chart/folds/staff.ts'
 import { draftHandover, handoverText } from '../../../chart/handover.ts'
 import { useDueDoses } from '../../hospital/index.ts'
 import { useChart, useClock, useMe, useNewId, useNow, useRecord } from '../../local/hooks.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button, buttonClass } from '../../parts/button.tsx'
 import { MultiChoice } from '../../parts/multi-choice.tsx'
 import { PrintButton } from '../../parts/print-button.tsx'
@@ -28,7 +29,7 @@ export function Handover() {
     <Screen title="Handover">
       <MultiChoice
         label="Units"
-        options={allUnits.map((unit) => ({ value: unit, label: unit }))}
+        options={asOptions(allUnits)}
         value={units}
         onChange={setUnits}
         tileRem={7}

@@ -6,6 +6,7 @@ import type { OrderBody } from '../../../chart/facts/orders.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
 import { placeText } from '../../../chart/handover.ts'
 import { useChart, useDocument, useMe, useNow, usePost } from '../../local/hooks.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { NumberEntry } from '../../parts/number-entry.tsx'
@@ -117,12 +118,7 @@ export function HandOrderSheet({
           value={medicine}
           onChange={setMedicine}
         />
-        <Choice
-          label="Unit of the dose"
-          options={UNITS.map((value) => ({ value, label: value }))}
-          value={unit}
-          onChange={setUnit}
-        />
+        <Choice label="Unit of the dose" options={asOptions(UNITS)} value={unit} onChange={setUnit} />
         {chosen && (
           <NumberEntry
             rule={{
@@ -136,12 +132,7 @@ export function HandOrderSheet({
             onChange={(value) => setAmount(value)}
           />
         )}
-        <Choice
-          label="How often"
-          options={CODES.map((value) => ({ value, label: value }))}
-          value={code}
-          onChange={setCode}
-        />
+        <Choice label="How often" options={asOptions(CODES)} value={code} onChange={setCode} />
         {code === 'PRN' && (
           <NumberEntry
             rule={{

@@ -2,7 +2,8 @@ import { useState } from 'react'
 import type { OxygenSupport } from '../../../chart/facts/census.ts'
 import { CUP_CARE } from '../../../chart/facts/visit.ts'
 import type { BodyOf } from '../../../chart/registry.ts'
-import { lastMeasured, measureDemands, oxygenText } from '../../../chart/stages/measure.ts'
+import { lastMeasured, oxygenText } from '../../../chart/stages/measure.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { NumberEntry } from '../../parts/number-entry.tsx'
@@ -11,7 +12,8 @@ import { TextEntry } from '../../parts/text-entry.tsx'
 import type { Bedside } from './bedside.ts'
 import { BeforeAfter } from './before-after.tsx'
 import { useDesk } from './desk.ts'
-import { type MeasuredDraft, MeasurementsForm, OxygenEntry } from './measurements-form.tsx'
+import { type MeasuredDraft, OxygenEntry } from './measurements-form.tsx'
+import { Measuring } from './measuring.tsx'
 import type { RuleFor } from './number-rules.ts'
 
 type AfterStageProps = {
@@ -32,7 +34,7 @@ export function AfterStage({ bedside, rules, cupDueAt }: AfterStageProps) {
 }
 
 function MeasureAgain({ rules }: { readonly rules: RuleFor }) {
-  const { visit, act } = useDesk()
+  const { visit } = useDesk()
   const before = lastMeasured(visit, 'before')
   const usual = before?.values.spo2On
   const [draft, setDraft] = useState<MeasuredDraft>({
@@ -44,32 +46,7 @@ function MeasureAgain({ rules }: { readonly rules: RuleFor }) {
     notMeasured: before?.notMeasured ?? [],
     confirmedOdd: [],
   })
-  const open = measureDemands({ when: 'after', ...draft }, 'after').filter(({ met }) => !met)
-  return (
-    <div className="stack stack-wide">
-      <MeasurementsForm
-        when="after"
-        draft={draft}
-        onChange={setDraft}
-        rules={rules}
-        before={before?.values}
-      />
-      <div className="row row-apart">
-        <p className="quiet">
-          {open.length > 0 &&
-            `Still to do: ${open.map(({ what }) => what.replace(', or why not', '')).join(', ')}`}
-        </p>
-        <Button
-          tone="primary"
-          gloved
-          isDisabled={open.length > 0}
-          onPress={() => act('measured', { when: 'after', ...draft })}
-        >
-          Keep these
-        </Button>
-      </div>
-    </div>
-  )
+  return <Measuring when="after" draft={draft} onChange={setDraft} rules={rules} before={before?.values} />
 }
 
 const COUGHS = ['none', 'dry', 'moist', 'productive'] as const
@@ -85,8 +62,6 @@ const COLORS: readonly Sputum['color'][] = [
   'bloody',
 ]
 const THICKNESSES: readonly Sputum['thickness'][] = ['thin', 'thick', 'tenacious', 'frothy']
-const asOptions = <Value extends string>(values: readonly Value[]) =>
-  values.map((value) => ({ value, label: value }))
 const same = (a: OxygenSupport | null, b: OxygenSupport | null) => oxygenText(a) === oxygenText(b)
 
 function PutBack({ bedside, rules, cupDueAt }: AfterStageProps) {

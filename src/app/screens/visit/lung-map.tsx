@@ -6,6 +6,7 @@ import {
   LUNG_ZONES,
   type LungZone,
 } from '../../../chart/facts/measurements.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { classes } from '../../parts/classes.ts'
 import { MultiChoice } from '../../parts/multi-choice.tsx'
@@ -16,7 +17,7 @@ export type Heard = Partial<Record<LungZone, readonly BreathSound[]>>
 
 type LungMapProps = { readonly value: Heard; readonly onChange: (heard: Heard) => void }
 
-const SOUND_OPTIONS = BREATH_SOUNDS.map((sound) => ({ value: sound, label: sound }))
+const SOUND_OPTIONS = asOptions(BREATH_SOUNDS)
 
 /**
  * Breath sounds on a drawing of the lungs, seen as one stands before the patient: the right lung at the left. A zone

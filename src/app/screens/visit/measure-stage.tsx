@@ -1,16 +1,16 @@
 import { useState } from 'react'
 import type { Score } from '../../../chart/bedside/watch.ts'
-import { lastMeasured, measureDemands } from '../../../chart/stages/measure.ts'
-import { Button } from '../../parts/button.tsx'
+import { lastMeasured } from '../../../chart/stages/measure.ts'
 import { Figure } from '../../parts/figure.tsx'
 import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
-import { type MeasuredDraft, MeasurementsForm } from './measurements-form.tsx'
+import type { MeasuredDraft } from './measurements-form.tsx'
+import { Measuring } from './measuring.tsx'
 import type { RuleFor } from './number-rules.ts'
 
 /** The state before the treatment, with the early-warning score or the age's ranges computed as it is entered. */
 export function MeasureStage({ bedside, rules }: { readonly bedside: Bedside; readonly rules: RuleFor }) {
-  const { visit, patient, act } = useDesk()
+  const { visit, patient } = useDesk()
   const kept = lastMeasured(visit, 'before')
   const [draft, setDraft] = useState<MeasuredDraft>(
     kept ?? {
@@ -19,27 +19,11 @@ export function MeasureStage({ bedside, rules }: { readonly bedside: Bedside; re
       confirmedOdd: [],
     },
   )
-  const open = measureDemands({ when: 'before', ...draft }, 'before').filter(({ met }) => !met)
   const score = bedside.score(draft.values)
   return (
-    <div className="stack stack-wide">
-      <MeasurementsForm when="before" draft={draft} onChange={setDraft} rules={rules} />
+    <Measuring when="before" draft={draft} onChange={setDraft} rules={rules}>
       {score && <ScoreLine score={score} />}
-      <div className="row row-apart">
-        <p className="quiet">
-          {open.length > 0 &&
-            `Still to do: ${open.map(({ what }) => what.replace(', or why not', '')).join(', ')}`}
-        </p>
-        <Button
-          tone="primary"
-          gloved
-          isDisabled={open.length > 0}
-          onPress={() => act('measured', { when: 'before', ...draft })}
-        >
-          Keep these
-        </Button>
-      </div>
-    </div>
+    </Measuring>
   )
 }
 

@@ -11,6 +11,7 @@ import {
 } from '../../../chart/facts/measurements.ts'
 import type { BodyOf } from '../../../chart/registry.ts'
 import { measureDemands, oxygenText } from '../../../chart/stages/measure.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { NumberEntry } from '../../parts/number-entry.tsx'
@@ -29,9 +30,6 @@ type MeasurementsFormProps = {
   /** The set before the treatment, shown beside the new one. */
   readonly before?: Measurements | undefined
 }
-
-const asOptions = <Value extends string>(values: readonly Value[]) =>
-  values.map((value) => ({ value, label: value }))
 
 /** The same measurements before and after: each with its value, or the reason why there is none. */
 export function MeasurementsForm({ when, draft, onChange, rules, before }: MeasurementsFormProps) {

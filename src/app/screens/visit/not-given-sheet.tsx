@@ -1,6 +1,7 @@
 import { useState } from 'react'
 import { NOT_GIVEN_REASONS } from '../../../chart/facts/visit.ts'
 import type { BodyOf } from '../../../chart/registry.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
@@ -14,8 +15,6 @@ const NEXT: readonly NotGiven['next'][] = [
   'order to be settled',
   'none needed',
 ]
-const asOptions = <Value extends string>(values: readonly Value[]) =>
-  values.map((value) => ({ value, label: value }))
 
 type NotGivenSheetProps = {
   readonly isOpen: boolean

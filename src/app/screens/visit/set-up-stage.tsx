@@ -4,6 +4,7 @@ import type { BedsideFinding } from '../../../chart/bedside/finding.ts'
 import type { SetUpChoice, VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
 import { GASES, INTERFACES } from '../../../chart/facts/visit.ts'
 import type { BodyOf } from '../../../chart/registry.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { Dial } from '../../parts/dial.tsx'
@@ -15,8 +16,6 @@ import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
 
 const POSITIONS: readonly SetUpChoice['position'][] = ['sitting up', 'semi-upright', 'lying', 'on a lap']
-const asOptions = <Value extends string>(values: readonly Value[]) =>
-  values.map((value) => ({ value, label: value }))
 
 /** The advised set-up, why, and what it will do; any part can be chosen otherwise, and departing from advice is said. */
 export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {

@@ -1,5 +1,6 @@
 import { useState } from 'react'
 import type { StopSpoken } from '../../../chart/bedside/watch.ts'
+import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { HardStop } from '../../parts/hard-stop.tsx'
 import { MultiChoice } from '../../parts/multi-choice.tsx'
@@ -130,13 +131,7 @@ function SomethingSeen({
       }
     >
       <div className="stack">
-        <MultiChoice
-          label="Seen"
-          options={SEEN.map((value) => ({ value, label: value }))}
-          value={seen}
-          onChange={setSeen}
-          tileRem={13}
-        />
+        <MultiChoice label="Seen" options={asOptions(SEEN)} value={seen} onChange={setSeen} tileRem={13} />
         <TextEntry label="In your words" value={words} onChange={setWords} />
         <TextEntry label="Who was told" value={told} onChange={setTold} />
       </div>

@@ -1,4 +1,4 @@
-import type { Option } from '../../parts/choice.tsx'
+import type { Option } from './tile-field.tsx'
 
 /** Values that are already words, as tiles. */
 export function asOptions<Value extends string>(values: readonly Value[]): readonly Option<Value>[] {
