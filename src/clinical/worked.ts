@@ -16,13 +16,15 @@ export type Source = {
   readonly standing: Standing
 }
 
-export type Standing =
-  | 'verified'
-  | 'verified-secondary'
-  | 'computed'
-  | 'from memory'
-  | 'common practice, no source'
-  | 'design rule'
+export const STANDINGS = [
+  'verified',
+  'verified-secondary',
+  'computed',
+  'from memory',
+  'common practice, no source',
+  'design rule',
+] as const
+export type Standing = (typeof STANDINGS)[number]
 
 /** Low and high end of what the science supports, same unit as the value. */
 export type Spread = { readonly low: number; readonly high: number }

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import type { Source } from '../../clinical/worked.ts'
+import { type Source, STANDINGS } from '../../clinical/worked.ts'
 
 /** What is wrong with a document, and where in it. */
 export type DocumentProblem = { readonly where: string; readonly what: string }
@@ -39,14 +39,7 @@ const StatedSource = z.strictObject({
   key: Id,
   cite: Text,
   place: Text.exactOptional(),
-  standing: z.enum([
-    'verified',
-    'verified-secondary',
-    'computed',
-    'from memory',
-    'common practice, no source',
-    'design rule',
-  ]),
+  standing: z.enum(STANDINGS),
 })
 
 /** The sources that a document rests on, each once. */

@@ -1,34 +1,18 @@
 import { z } from 'zod'
+import * as vocabulary from '../../clinical/assessment/vocabulary.ts'
 import { OxygenSupport } from './census.ts'
 
-export const LUNG_ZONES = [
-  'right upper',
-  'left upper',
-  'right middle',
-  'left middle',
-  'right lower',
-  'left lower',
-] as const
-export const LungZone = z.enum(LUNG_ZONES)
+export { LUNG_ZONES } from '../../clinical/assessment/vocabulary.ts'
+export const LungZone = z.enum(vocabulary.LUNG_ZONES)
 export type LungZone = z.infer<typeof LungZone>
 
-export const BREATH_SOUNDS = [
-  'clear',
-  'wheeze on breathing out',
-  'wheeze both ways',
-  'coarse crackles',
-  'fine crackles',
-  'diminished',
-  'absent',
-  'stridor',
-  'rub',
-] as const
+export const BREATH_SOUNDS = vocabulary.wordsOf(vocabulary.BREATH_SOUNDS)
 export const BreathSound = z.enum(BREATH_SOUNDS)
 export type BreathSound = z.infer<typeof BreathSound>
 
-export const WORK_OF_BREATHING = ['easy', 'somewhat labored', 'labored', 'exhausted'] as const
-export const CONSCIOUSNESS = ['alert', 'new confusion', 'to voice', 'to pain', 'unresponsive'] as const
-export const ABILITIES = ['follows and holds a mouthpiece', 'follows with help', 'cannot follow'] as const
+export const WORK_OF_BREATHING = vocabulary.wordsOf(vocabulary.WORK_OF_BREATHING)
+export const CONSCIOUSNESS = vocabulary.wordsOf(vocabulary.CONSCIOUSNESS)
+export const ABILITIES = vocabulary.wordsOf(vocabulary.ABILITIES)
 export const RHYTHMS = ['regular', 'known irregular', 'new irregular'] as const
 
 /** What can be measured, and so what can be left out with a reason. */

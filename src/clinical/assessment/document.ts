@@ -1,18 +1,11 @@
 import { z } from 'zod'
-import type { Source } from '../worked.ts'
+import { type Source, STANDINGS } from '../worked.ts'
 
 /** A source as a document of this subject writes it down. */
 export const SourceEntry = z.strictObject({
   cite: z.string().min(1),
   place: z.string().min(1).optional(),
-  standing: z.enum([
-    'verified',
-    'verified-secondary',
-    'computed',
-    'from memory',
-    'common practice, no source',
-    'design rule',
-  ]),
+  standing: z.enum(STANDINGS),
 })
 export const SourceEntries = z.record(z.string().min(1), SourceEntry)
 

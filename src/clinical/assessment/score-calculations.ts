@@ -12,6 +12,16 @@ import type { Consciousness } from './vocabulary.ts'
 
 const MaybeFigure = Figure.nullish()
 
+/** What a part of a score is called in the answer, and the input that it is scored from. */
+type Names<Part extends string> = Readonly<Record<Part, { readonly part: string; readonly input: string }>>
+
+function pointsByName<Part extends string>(
+  points: Readonly<Partial<Record<Part, number | null>>>,
+  names: Names<Part>,
+): Record<string, unknown> {
+  return Object.fromEntries(Object.entries(points).map(([part, value]) => [names[part as Part].part, value]))
+}
+
 /** The words of the published chart beside our own. */
 const AWAKE: Readonly<Record<string, Consciousness>> = {
   alert: 'alert',
@@ -24,7 +34,7 @@ const AWAKE: Readonly<Record<string, Consciousness>> = {
 }
 const AWAKE_WORDS = Object.keys(AWAKE) as [string, ...string[]]
 
-const NEWS2_NAMES: Readonly<Record<News2Part, { readonly part: string; readonly input: string }>> = {
+const NEWS2_NAMES: Names<News2Part> = {
   respiratoryRate: { part: 'respiration_rate', input: 'respiration_rate' },
   spo2: { part: 'spo2', input: 'spo2' },
   gas: { part: 'air_or_oxygen', input: 'gas' },
@@ -63,13 +73,9 @@ export const news2 = calculation({
       ageYears: given.age_years,
       pregnant: given.pregnant,
     })
-    const parts = Object.entries(score.parts).map(([part, points]) => [
-      NEWS2_NAMES[part as News2Part].part,
-      points,
-    ])
     return {
       result: {
-        parts: Object.fromEntries(parts),
+        parts: pointsByName(score.parts, NEWS2_NAMES),
         total: score.total?.value ?? null,
         at_least: score.atLeast,
         missing: score.missing.map((part) => NEWS2_NAMES[part].input),
@@ -97,7 +103,7 @@ const WHEEZE: Readonly<Record<string, NonNullable<PramSet['wheeze']>>> = {
   'audible without stethoscope, or silent chest with minimal or no air entry':
     'heard without stethoscope, or silent chest',
 }
-const PRAM_NAMES: Readonly<Record<PramPart, { readonly part: string; readonly input: string }>> = {
+const PRAM_NAMES: Names<PramPart> = {
   spo2: { part: 'spo2', input: 'spo2_room_air' },
   suprasternalRetraction: { part: 'suprasternal', input: 'suprasternal_retraction' },
   scaleneContraction: { part: 'scalene', input: 'scalene_contraction' },
@@ -126,13 +132,9 @@ export const pram = calculation({
       airEntry: AIR_ENTRY[given.air_entry ?? ''],
       wheeze: WHEEZE[given.wheeze ?? ''],
     })
-    const parts = Object.entries(score.parts).map(([part, points]) => [
-      PRAM_NAMES[part as PramPart].part,
-      points,
-    ])
     return {
       result: {
-        parts: Object.fromEntries(parts),
+        parts: pointsByName(score.parts, PRAM_NAMES),
         total: score.total?.value ?? null,
         at_least: score.atLeast,
         at_most: score.atMost,

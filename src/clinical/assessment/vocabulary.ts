@@ -1,3 +1,5 @@
+/** The words of a look at the patient. Signed facts hold these very words: add to them, never rename or remove. */
+
 /** Six zones of the chest, as seen from the front and heard at the back. */
 export const LUNG_ZONES = [
   'right upper',
@@ -48,6 +50,11 @@ export const ABILITIES = {
   'follows with help': 'Needs somebody to hold it or to remind.',
   'cannot follow': 'Too young, too drowsy or too breathless to follow.',
 } as const
+
+/** The words that a vocabulary explains, in its order. */
+export function wordsOf<Word extends string>(explained: Readonly<Record<Word, string>>): [Word, ...Word[]] {
+  return Object.keys(explained) as [Word, ...Word[]]
+}
 
 /** No air heard in any zone that was listened to, in both lungs. */
 export function isSilentChest(sounds: Partial<Readonly<Record<LungZone, readonly BreathSound[]>>>): boolean {

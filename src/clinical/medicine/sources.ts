@@ -1,15 +1,6 @@
 import { z } from 'zod'
-import type { Source } from '../worked.ts'
+import { type Source, STANDINGS } from '../worked.ts'
 import register from './data/sources.json' with { type: 'json' }
-
-const STANDINGS = [
-  'verified',
-  'verified-secondary',
-  'computed',
-  'from memory',
-  'common practice, no source',
-  'design rule',
-] as const
 
 /** A source as a document writes it down. */
 export const SourceEntry = z.strictObject({

@@ -5,6 +5,7 @@ import {
   CONSCIOUSNESS,
   LUNG_ZONES,
   WORK_OF_BREATHING,
+  wordsOf,
 } from '../assessment/vocabulary.ts'
 import { type Calculation, calculation } from '../calculation.ts'
 import { type Answer, workingOf } from '../lung-function/calculation-parts.ts'
@@ -12,8 +13,6 @@ import { DEVICES, ORDER_KINDS } from './course.ts'
 import { draftMessage } from './draft-message.ts'
 import { reassess } from './reassess.ts'
 
-const keysOf = <Key extends string>(words: Readonly<Record<Key, string>>) =>
-  z.enum(Object.keys(words) as [Key, ...Key[]])
 const Figure = z.number()
 
 const Look = z.strictObject({
@@ -22,14 +21,16 @@ const Look = z.strictObject({
   respiratoryRatePerMin: Figure.optional(),
   spo2Percent: Figure.optional(),
   moreOxygenThanUsual: z.boolean().optional(),
-  breathSounds: z.partialRecord(z.enum(LUNG_ZONES), z.array(keysOf(BREATH_SOUNDS)).min(1)).optional(),
-  workOfBreathing: keysOf(WORK_OF_BREATHING).optional(),
+  breathSounds: z
+    .partialRecord(z.enum(LUNG_ZONES), z.array(z.enum(wordsOf(BREATH_SOUNDS))).min(1))
+    .optional(),
+  workOfBreathing: z.enum(wordsOf(WORK_OF_BREATHING)).optional(),
   dyspnea0To10: Figure.optional(),
   peakFlowLPerMin: z.array(Figure).min(1).optional(),
   peakFlowPercent: Figure.optional(),
   fev1Ml: Figure.optional(),
-  consciousness: keysOf(CONSCIOUSNESS).optional(),
-  ability: keysOf(ABILITIES).optional(),
+  consciousness: z.enum(wordsOf(CONSCIOUSNESS)).optional(),
+  ability: z.enum(wordsOf(ABILITIES)).optional(),
 })
 
 const Treatment = z.strictObject({
