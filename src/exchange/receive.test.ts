@@ -1,14 +1,13 @@
 import { readdirSync, readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { seededIds } from '../../test/support/facts.ts'
-import { MEDICINE_CODES } from '../chart/documents/medicine-codes.ts'
+import { doorFor, feedWriter } from '../../test/support/door.ts'
 import { Chart } from '../chart/folds/chart.ts'
 import { orderStatusAt, termsAt } from '../chart/folds/order.ts'
 import { settleItems } from '../chart/folds/settle.ts'
-import { idOfNumber, uuidv7 } from '../chart/ids.ts'
+import { idOfNumber } from '../chart/ids.ts'
 import { readFact } from '../chart/registry.ts'
 import expectedFile from './hl7/test-data/expected.json' with { type: 'json' }
-import { Door, type Received } from './receive.ts'
+import type { Door, Received } from './receive.ts'
 
 const FOLDER = 'src/exchange/hl7/test-data'
 const NOW = '2026-03-11T23:00:00.000Z'
@@ -31,21 +30,7 @@ const FILES = readdirSync(FOLDER)
   .filter((name) => name.endsWith('.hl7'))
   .sort()
 
-function aDoor(seed = 42): Door {
-  const ids = seededIds(seed, () => Date.parse(NOW))
-  return new Door({
-    writer: {
-      facility: 'marrowby',
-      by: { personId: 'feed', role: 'system' },
-      device: 'server',
-      newId: () => uuidv7(ids),
-      nowMs: () => Date.parse(NOW),
-    },
-    timeZone: 'America/Chicago',
-    codes: () => MEDICINE_CODES.defaults,
-    review: () => ({ findings: [], formularyVersion: 'none' }),
-  })
-}
+const aDoor = (seed = 42) => doorFor(feedWriter(seed, () => Date.parse(NOW)))
 
 const text = (name: string) => readFileSync(`${FOLDER}/${name}`, 'utf8')
 const patientId = (mrn: string) => idOfNumber('patient', 'marrowby', mrn)

@@ -4,10 +4,7 @@ import { join } from 'node:path'
 import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from 'fastify'
 import { pino } from 'pino'
 import { ApiError } from '../../src/api/schemas.ts'
-import { MEDICINE_CODES } from '../../src/chart/documents/medicine-codes.ts'
 import type { Role } from '../../src/chart/fact.ts'
-import { uuidv7 } from '../../src/chart/ids.ts'
-import { Door } from '../../src/exchange/receive.ts'
 import { buildServer } from '../../src/server/build-server.ts'
 import type { ServerParts } from '../../src/server/context.ts'
 import { People } from '../../src/server/people.ts'
@@ -15,7 +12,8 @@ import type { PeopleConfig } from '../../src/server/sign-in-library.ts'
 import { type OpenDatabase, openDatabase } from '../../src/store/database.ts'
 import { Ledger } from '../../src/store/ledger.ts'
 import { migrate } from '../../src/store/steps.ts'
-import { seededIds, TestWriter } from './facts.ts'
+import { doorFor, feedWriter } from './door.ts'
+import { TestWriter } from './facts.ts'
 
 export const HERE = 'larkmere'
 export const START = '2026-03-10T12:00:00.000Z'
@@ -102,7 +100,7 @@ export async function testServer({
     ledger,
     people,
     facility: HERE,
-    door: doorOf(nowMs, door),
+    door: doorFor(feedWriter(door, nowMs, HERE)),
     nowMs,
     appFolder: null,
     lockAfterMinutes: 2,
@@ -151,20 +149,4 @@ export function cookieOf(reply: LightMyRequestResponse): string {
 /** Status and code of a refusal, which must have the one shape of all refusals. */
 export function refusal(reply: LightMyRequestResponse): [number, string] {
   return [reply.statusCode, ApiError.parse(reply.json()).error.code]
-}
-
-function doorOf(nowMs: () => number, seed: number): Door {
-  const ids = seededIds(seed, nowMs)
-  return new Door({
-    writer: {
-      facility: HERE,
-      by: { personId: 'feed', role: 'system' },
-      device: 'server',
-      newId: () => uuidv7(ids),
-      nowMs,
-    },
-    timeZone: 'America/Chicago',
-    codes: () => MEDICINE_CODES.defaults,
-    review: () => ({ findings: [], formularyVersion: 'none' }),
-  })
 }

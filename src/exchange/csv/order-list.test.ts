@@ -1,11 +1,10 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { seededIds } from '../../../test/support/facts.ts'
+import { doorFor, feedWriter } from '../../../test/support/door.ts'
 import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
 import { Chart } from '../../chart/folds/chart.ts'
-import { idOfNumber, uuidv7 } from '../../chart/ids.ts'
+import { idOfNumber } from '../../chart/ids.ts'
 import { readFact, writeFact } from '../../chart/registry.ts'
-import { Door } from '../receive.ts'
 import { COLUMNS, readOrderList } from './order-list.ts'
 
 const NOW = '2026-03-11T23:00:00.000Z'
@@ -18,20 +17,8 @@ const list = (...rows: string[]) => `${[HEADER, ...rows].join('\n')}\n`
 const told = (text: string) =>
   readOrderList(text, SETTINGS).problems.map(({ where, code }) => `${where} ${code}`)
 
-const ids = seededIds(SEED, () => Date.parse(NOW))
-const WRITER = {
-  facility: 'marrowby',
-  by: { personId: 'feed', role: 'system' as const },
-  device: 'server',
-  newId: () => uuidv7(ids),
-  nowMs: () => Date.parse(NOW),
-}
-const door = new Door({
-  writer: WRITER,
-  timeZone: SETTINGS.timeZone,
-  codes: () => MEDICINE_CODES.defaults,
-  review: () => ({ findings: [], formularyVersion: 'none' }),
-})
+const WRITER = feedWriter(SEED, () => Date.parse(NOW))
+const door = doorFor(WRITER, SETTINGS.timeZone)
 const PATIENT = { patientId: idOfNumber('patient', 'marrowby', 'MB004417') }
 const census = () =>
   new Chart().add([

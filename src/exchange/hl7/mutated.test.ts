@@ -1,12 +1,10 @@
 import { readdirSync, readFileSync } from 'node:fs'
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { seededIds } from '../../../test/support/facts.ts'
+import { doorFor, feedWriter } from '../../../test/support/door.ts'
 import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
 import { Chart } from '../../chart/folds/chart.ts'
-import { uuidv7 } from '../../chart/ids.ts'
 import { readFact } from '../../chart/registry.ts'
-import { Door } from '../receive.ts'
 import { parseMessage } from './message.ts'
 import { readHl7 } from './read-hl7.ts'
 
@@ -78,21 +76,11 @@ const message = fc
   .tuple(fc.constantFrom(...SAMPLES), fc.array(damage, { minLength: 1, maxLength: 4 }))
   .map(([sample, damages]) => damages.reduce(damaged, sample))
 
-function aDoor(): Door {
-  const ids = seededIds(SEED, () => Date.parse(NOW))
-  return new Door({
-    writer: {
-      facility: 'marrowby',
-      by: { personId: 'feed', role: 'system' },
-      device: 'server',
-      newId: () => uuidv7(ids),
-      nowMs: () => Date.parse(NOW),
-    },
-    timeZone: 'America/New_York',
-    codes: () => MEDICINE_CODES.defaults,
-    review: () => ({ findings: [], formularyVersion: 'none' }),
-  })
-}
+const aDoor = () =>
+  doorFor(
+    feedWriter(SEED, () => Date.parse(NOW)),
+    'America/New_York',
+  )
 
 describe('a damaged message', () => {
   it('is read or its faults are named; it never stops the reader', () => {

@@ -1,31 +1,14 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { seededIds } from '../../../test/support/facts.ts'
-import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
+import { doorFor, feedWriter } from '../../../test/support/door.ts'
 import { Chart } from '../../chart/folds/chart.ts'
-import { uuidv7 } from '../../chart/ids.ts'
-import { Door } from '../receive.ts'
 
 const NOW = '2026-03-11T23:00:00.000Z'
 const sample = (name: string) => readFileSync(new URL(`./test-data/${name}`, import.meta.url), 'utf8')
 const ADMIT = sample('01-adt-a01-admit.hl7')
 const ORDER = sample('05-rde-new-qid.hl7')
 
-function aDoor(): Door {
-  const ids = seededIds(7, () => Date.parse(NOW))
-  return new Door({
-    writer: {
-      facility: 'marrowby',
-      by: { personId: 'feed', role: 'system' },
-      device: 'server',
-      newId: () => uuidv7(ids),
-      nowMs: () => Date.parse(NOW),
-    },
-    timeZone: 'America/Chicago',
-    codes: () => MEDICINE_CODES.defaults,
-    review: () => ({ findings: [], formularyVersion: 'none' }),
-  })
-}
+const aDoor = () => doorFor(feedWriter(7, () => Date.parse(NOW)))
 const receive = (text: string, chart = new Chart()) => aDoor().receive('hl7v2', text, chart)
 const said = (text: string) =>
   receive(text).map(({ answer }) => [answer.code, ...answer.problems.map((p) => `${p.where} ${p.code}`)])
