@@ -1,15 +1,72 @@
-/** Planning a shift: reading a problem, planning it, bounding it, explaining it, playing its events. */
-export { type Bound, lowerBound } from './bound/bound.ts'
-export { type OnTimeChance, onTimeChances, reliabilityTable, USUAL_SCATTER } from './chance.ts'
-export { type Finding, readShift, ShiftRefused } from './check.ts'
-export { compile } from './compile.ts'
-export { evaluate, type PricedPlan, pricedState } from './evaluate.ts'
-export { solveExactly } from './exact/exact.ts'
-export { type Explanation, explainVisit } from './explain.ts'
-export { conversionsNeeded, extraHandsNeeded, FULL_SERVICE } from './help.ts'
-export { constructed, type Effort, improve } from './improve.ts'
-export type { Priority, Weights } from './model.ts'
-export { type ReplayReport, replay } from './replay.ts'
-export { compileSolomon, parseSolomon, type SolomonConvention } from './solomon.ts'
-export { type StaffingCurve, staffingCurve } from './staffing.ts'
+/** Planning a shift: read it, plan it, keep it true as things happen, and say why. Pure; clocks and seeds are inputs. */
+export { type Binding, Bindings } from './binding.ts'
+export { type Bound, type BoundOptions, lowerBound } from './bound/bound.ts'
+export { type Overload, overloads } from './bound/interval.ts'
+export {
+  DaySampler,
+  type OnTimeChance,
+  onTimeChances,
+  type ReliabilityRow,
+  reliabilityTable,
+  type Scatter,
+  USUAL_SCATTER,
+} from './chance.ts'
+export { type Finding, type FindingKind, readShift, ShiftRefused } from './check.ts'
+export { type Compiled, compile } from './compile.ts'
+export { beginDay, type Day, promisesOf, standingFrom } from './day.ts'
+export {
+  evaluate,
+  PlanImpossible,
+  type PlanParts,
+  type PricedPlan,
+  pricedState,
+  type TherapistSchedule,
+} from './evaluate.ts'
+export { EventRefused } from './events.ts'
+export { type ExactAnswer, solveExactly } from './exact/exact.ts'
+export { type Alternative, type Explanation, explainVisit, NotPlanned } from './explain.ts'
+export {
+  conversionsNeeded,
+  type ExtraHands,
+  extraHandsNeeded,
+  FULL_SERVICE,
+  type HelpFound,
+  type HelpOptions,
+  meets,
+  type ServiceLevel,
+} from './help.ts'
+export { constructed, type Effort, type ImproveOptions, improve } from './improve.ts'
+export {
+  BREAK,
+  type Plan,
+  type Priority,
+  type PromisedVisit,
+  type Shift,
+  type ShiftEvent,
+  shiftSchema,
+  type Therapist,
+  type Visit,
+  type Weights,
+} from './model.ts'
+export { type PlannedShift, type PlanShiftOptions, planShift } from './plan.ts'
+export { type PromiseChange, promiseChanges } from './promise.ts'
+export {
+  betterOffer,
+  type Offer,
+  type OfferOptions,
+  type Repair,
+  type RepairOptions,
+  repair,
+} from './replan.ts'
+export { type ReplayOptions, type ReplayReport, replay } from './replay.ts'
+export {
+  compileSolomon,
+  parseSolomon,
+  type SolomonConvention,
+  SolomonFormatError,
+  type SolomonProblem,
+} from './solomon.ts'
+export { planSolomon, type SolomonPlan, solomonLength } from './solomon-plan.ts'
+export { type StaffingCurve, type StaffingHour, staffingCurve } from './staffing.ts'
+export { type Away, openingStanding, type Pin, type Standing, type Stop } from './standing.ts'
 export { bindingText, changeText, clockText, overloadText } from './words.ts'

@@ -72,7 +72,7 @@ function parseRow(line: string, lineNumber: number, expectedId: number): Solomon
 
 /**
  * `dimacs`: distances truncated to one decimal, floor(10 d)/10, total distance only.
- * `sintef`: double precision (kept here to 1/10 000), fewest vehicles first, then distance.
+ * `sintef`: double precision (kept here to 1/10 000, rounded up so that no window breaks), fewest vehicles first.
  */
 export type SolomonConvention = 'dimacs' | 'sintef'
 
@@ -85,7 +85,7 @@ export function solomonDistance(
   convention: SolomonConvention,
 ): number {
   const scaled = SCALE[convention] * Math.hypot(a.x - b.x, a.y - b.y)
-  return convention === 'dimacs' ? Math.floor(scaled + 1e-9) : Math.round(scaled)
+  return convention === 'dimacs' ? Math.floor(scaled + 1e-9) : Math.ceil(scaled - 1e-6)
 }
 
 /** The problem as flat tables, with at most `vehicles` routes. A customer left out costs more than any tour. */

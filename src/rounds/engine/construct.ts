@@ -54,7 +54,7 @@ class BestPlace {
     const { state, insertion } = this
     const { p } = state
     const most = p.loadWeight > 0 ? state.maxLoad() : 0
-    const another = insertion.another(v)
+    insertion.take(v)
     let first = at(p.drop, v)
     let second = first
     let emptyKind = -1
@@ -65,7 +65,7 @@ class BestPlace {
         if (at(p.kind, k) === emptyKind) continue
         emptyKind = at(p.kind, k)
       }
-      const cost = insertion.total(v, k, most, another)
+      const cost = insertion.total(k, most, at(p.drop, v))
       if (cost >= second) continue
       if (cost < first) {
         second = first
@@ -78,7 +78,7 @@ class BestPlace {
 
   put(v: number): void {
     const { state, insertion, route } = this
-    state.insert(v, insertion.place(v, route))
+    state.insert(v, insertion.place(route))
     if (!state.broken) return
     state.remove(v)
     state.settleRemovals()

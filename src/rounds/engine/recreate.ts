@@ -15,6 +15,8 @@ export class Recreate {
   private readonly absent: Int32Array
   private readonly sortKey: Int32Array
   private readonly tried: Int32Array
+  private readonly sums: Int32Array
+  private readonly loads: Int32Array
   private round = 0
 
   constructor(state: PlanState, random: Random, orders: readonly RepairOrder[], blink: number) {
@@ -27,6 +29,8 @@ export class Recreate {
     this.absent = new Int32Array(state.p.visits)
     this.sortKey = new Int32Array(state.p.visits)
     this.tried = new Int32Array(state.p.visits)
+    this.sums = new Int32Array(state.p.routes)
+    this.loads = new Int32Array(state.p.routes)
   }
 
   run(): void {
@@ -56,31 +60,44 @@ export class Recreate {
     }
   }
 
-  /** The therapist to whom all missing doses of patient g go at the least cost, −1 if leaving them out is cheaper. */
+  /** The therapist to whom all missing doses of patient g go at the least cost. */
   private bestTherapist(g: number): number {
-    const { state, insertion, random } = this
+    const { state, insertion, sums, loads } = this
     const { p } = state
     const known = state.therapistsOf(g) > 0
+    for (let k = 0; k < p.routes; k++) {
+      sums[k] = known && at(state.seen, g * p.routes + k) === 0 ? p.handover : 0
+      loads[k] = at(state.load, k)
+    }
+    for (let i = at(p.doseFrom, g); i < at(p.doseFrom, g + 1); i++) {
+      const v = at(p.doses, i)
+      if (at(state.route, v) >= 0) continue
+      insertion.take(v)
+      const drop = at(p.drop, v)
+      for (let k = 0; k < p.routes; k++) {
+        const here = at(p.allowed, v * p.routes + k) === 0 ? NO_PLACE : insertion.look(k, drop)
+        if (here === NO_PLACE) sums[k] = at(sums, k) + drop
+        else {
+          sums[k] = at(sums, k) + here
+          loads[k] = at(loads, k) + at(p.duration, v) + insertion.walkAdded(k)
+        }
+      }
+    }
+    return this.leastSum()
+  }
+
+  private leastSum(): number {
+    const { state, sums, loads, random } = this
+    const { p } = state
     const most = p.loadWeight > 0 ? state.maxLoad() : 0
     let best = NO_PLACE
     let bestRoute = -1
     for (let k = 0; k < p.routes; k++) {
-      if (this.blink > 0 && random.unit() < this.blink) continue
-      let cost = known && at(state.seen, g * p.routes + k) === 0 ? p.handover : 0
-      let load = at(state.load, k)
-      for (let i = at(p.doseFrom, g); i < at(p.doseFrom, g + 1); i++) {
-        const v = at(p.doses, i)
-        if (at(state.route, v) >= 0) continue
-        const here = at(p.allowed, v * p.routes + k) === 0 ? NO_PLACE : insertion.look(v, k)
-        const drop = at(p.drop, v)
-        if (here < drop) load += at(p.duration, v) + insertion.walkAdded(v, k)
-        cost += Math.min(here, drop)
-      }
-      if (load > most) cost += p.loadWeight * (load - most)
-      if (cost < best) {
-        best = cost
-        bestRoute = k
-      }
+      if (random.unit() < this.blink) continue
+      const cost = at(sums, k) + p.loadWeight * Math.max(0, at(loads, k) - most)
+      if (cost >= best) continue
+      best = cost
+      bestRoute = k
     }
     return bestRoute
   }
@@ -115,7 +132,7 @@ export class Recreate {
     const { state, insertion, random } = this
     const { p } = state
     const most = p.loadWeight > 0 ? state.maxLoad() : 0
-    const another = insertion.another(v)
+    insertion.take(v)
     let best = at(p.drop, v)
     let bestRoute = -1
     let emptyKind = -1
@@ -125,15 +142,14 @@ export class Recreate {
         if (at(p.kind, k) === emptyKind) continue
         emptyKind = at(p.kind, k)
       }
-      if (this.blink > 0 && random.unit() < this.blink) continue
-      let cost = insertion.total(v, k, most, another)
-      if (preferred >= 0 && k !== preferred && another === 0) cost += p.handover
-      if (cost < best) {
-        best = cost
-        bestRoute = k
-      }
+      if (random.unit() < this.blink) continue
+      const extra = preferred >= 0 && k !== preferred && insertion.nobody() ? p.handover : 0
+      const cost = insertion.total(k, most, best - extra)
+      if (cost === NO_PLACE || cost + extra >= best) continue
+      best = cost + extra
+      bestRoute = k
     }
-    if (bestRoute >= 0) this.put(v, insertion.place(v, bestRoute))
+    if (bestRoute >= 0) this.put(v, insertion.place(bestRoute))
   }
 
   private put(v: number, after: number): void {
