@@ -4,7 +4,7 @@ import { readJson } from '../../test/planning/read.ts'
 import { readShift } from './check.ts'
 import { compile } from './compile.ts'
 import { pricedState } from './evaluate.ts'
-import { constructed, improve } from './improve.ts'
+import { constructed, improve, PlanSearch } from './improve.ts'
 import type { Shift } from './model.ts'
 
 const shiftOf = (name: string) => readShift(readJson(`shifts/${name}.json`)).shift
@@ -69,6 +69,26 @@ describe('searching for a better plan', () => {
     const rounds = improve(state, { seed: 1, effort: { iterations: 1_000_000 }, stop: () => ++asked > 10 })
     expect(rounds).toBeLessThan(1000)
     expect(state.cost()).toBeLessThanOrEqual(constructed(flat).cost())
+  })
+
+  it('searches in steps, with the best plan so far in hand after each', () => {
+    const shift = shiftOf('shift-04-k5-n100')
+    const compiled = compile(shift)
+    const whole = constructed(compiled.flat)
+    improve(whole, { seed: 5, effort: { iterations: 320 } })
+    const state = constructed(compiled.flat)
+    const search = new PlanSearch(state, { seed: 5, effort: { iterations: 320 } })
+    const shares: number[] = []
+    while (search.step()) {
+      shares.push(search.share)
+      const plain = pricePlainly(shift, pricedState(compiled, state).plan.routes)
+      expect(plain.broken).toEqual([])
+      expect(plain.total).toBe(search.cost)
+    }
+    expect(shares).toHaveLength(10)
+    expect(shares).toEqual([...shares].sort((a, b) => a - b))
+    expect([search.share, search.rounds]).toEqual([1, 320])
+    expect(state.routes()).toEqual(whole.routes())
   })
 
   it('keeps to a clock that the caller gives', () => {

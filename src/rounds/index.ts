@@ -35,7 +35,14 @@ export {
   meets,
   type ServiceLevel,
 } from './help.ts'
-export { constructed, type Effort, type ImproveOptions, improve } from './improve.ts'
+export {
+  constructed,
+  type Effort,
+  type ImproveOptions,
+  improve,
+  PlanSearch,
+  type SearchOptions,
+} from './improve.ts'
 export {
   BREAK,
   type Plan,
