@@ -7,6 +7,7 @@ import { mayDo } from '../chart/permissions.ts'
 import type { Context, ServerParts } from './context.ts'
 import { tellError, tellErrors } from './errors.ts'
 import { headers } from './headers.ts'
+import { Intake } from './intake.ts'
 import { LiveChart } from './live-chart.ts'
 import { measure } from './measure.ts'
 import { isLocked, notAllowed, notSignedIn, Problem } from './problem.ts'
@@ -65,6 +66,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
 
 function contextOf(parts: ServerParts): Context {
   const { people, facility, ledger, nowMs } = parts
+  const chart = new LiveChart(ledger, facility)
   const note: Context['note'] = (request, { personId }, what, about) =>
     ledger.noteAccess({
       facility,
@@ -76,7 +78,8 @@ function contextOf(parts: ServerParts): Context {
     })
   return {
     ...parts,
-    chart: new LiveChart(ledger, facility),
+    chart,
+    intake: new Intake({ ledger, facility, chart, nowMs }),
     note,
     allow: async (request, act, more = {}) => {
       const who = await people.who(request.headers.cookie ?? '')

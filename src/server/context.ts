@@ -2,6 +2,7 @@ import type { FastifyBaseLogger, FastifyRequest } from 'fastify'
 import type { Act } from '../chart/permissions.ts'
 import type { Door } from '../exchange/receive.ts'
 import type { Ledger } from '../store/ledger.ts'
+import type { Intake } from './intake.ts'
 import type { LiveChart } from './live-chart.ts'
 import type { People, SignedIn } from './people.ts'
 
@@ -25,6 +26,7 @@ export type ServerParts = {
 /** What routes are given: the parts, the chart, and the checks in one place. */
 export type Context = ServerParts & {
   readonly chart: LiveChart
+  readonly intake: Intake
   /** Who asks. @throws Problem 401, 423 or 403 */
   readonly allow: (
     request: FastifyRequest,

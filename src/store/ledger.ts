@@ -5,6 +5,7 @@ import { type Appended, appendWithin, type Incoming } from './append.ts'
 import { copyInto } from './backup.ts'
 import type { OpenDatabase } from './database.ts'
 import { Growth, hearOthers, notifyOthers } from './growth.ts'
+import { endLease, type Lease, takeLease } from './lease.ts'
 import { entryOf } from './ledger-rows.ts'
 import type { AccessRow, LedgerRow, Tables } from './schema.ts'
 
@@ -104,6 +105,17 @@ export class Ledger {
     return Number(last ?? 0)
   }
 
+  /** The number of the last entry that somebody wrote; 0 when there is none. */
+  async lastBy(facility: string, personId: string): Promise<number> {
+    const { last } = await this.#db
+      .selectFrom('ledger')
+      .select(({ fn }) => fn.max('sequence').as('last'))
+      .where('facility', '=', facility)
+      .where('person_id', '=', personId)
+      .executeTakeFirstOrThrow()
+    return Number(last ?? 0)
+  }
+
   /** Every entry of a facility, in order, a page at a time. */
   async *entries(facility: string, from = 0): AsyncGenerator<LedgerEntry> {
     for await (const row of this.rows(facility, from)) yield entryOf(row)
@@ -166,6 +178,15 @@ export class Ledger {
   /** Notes of access after a sequence number, in order; of one person only when one is named. */
   accessAfter(facility: string, sequence: number, limit: number, personId?: string): Promise<AccessRow[]> {
     return accessAfter(this.#db, facility, sequence, limit, personId)
+  }
+
+  /** Takes or keeps the right to do something alone. False while another process has it. */
+  takeLease(lease: Lease): Promise<boolean> {
+    return takeLease(this.#db, lease)
+  }
+
+  endLease(lease: Pick<Lease, 'facility' | 'name' | 'owner'>): Promise<void> {
+    return endLease(this.#db, lease)
   }
 
   close(): Promise<void> {

@@ -4,6 +4,7 @@ export type Tables = {
   access_log: AccessRow
   person: PersonRow
   sitting: SittingRow
+  lease: LeaseRow
   schema_step: { step: string; done_at: string }
   /** The sign-in library's own; read and written through it, but for ending all sessions of a user. */
   session: { id: string; userId: string }
@@ -63,4 +64,12 @@ export type SittingRow = {
   locked_at: string | null
   begun_at: string
   used_at: string
+}
+
+/** Which process does something that only one may do at a time, and until when [ms since 1970]. */
+export type LeaseRow = {
+  facility: string
+  name: string
+  owner: string
+  until_ms: number
 }

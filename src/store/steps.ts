@@ -67,6 +67,14 @@ const ACCESS = `create table access_log (
 
 const ACCESS_INDEX = 'create index access_log_person on access_log (facility, person_id, sequence)'
 
+const LEASE = `create table lease (
+  facility text not null,
+  name text not null,
+  owner text not null,
+  until_ms bigint not null,
+  primary key (facility, name)
+)`
+
 /** The schema, step by step. New steps go to the end. */
 export const STEPS: readonly SchemaStep[] = [
   {
@@ -85,6 +93,7 @@ export const STEPS: readonly SchemaStep[] = [
   },
   { name: '003 people', statements: { sqlite: PEOPLE, postgres: PEOPLE } },
   { name: '004 sign-in', statements: SIGN_IN },
+  { name: '005 lease', statements: { sqlite: [LEASE], postgres: [LEASE] } },
 ]
 
 /** The steps that a database still needs, in order. Changes nothing: this is the dry run. */

@@ -243,6 +243,30 @@ export function ledgerSuite(name: string, newAddress: () => Promise<string>): vo
       expect(await firstBrokenNote(pages)).toBe(2)
     })
 
+    it('gives a lease to one process at a time, and to another once it has ended or was given back', async () => {
+      const ask = (owner: string, nowMs: number) =>
+        ledger.takeLease({ facility: HERE, name: 'line', owner, nowMs, forMs: 100 })
+      expect(await ask('one', 1_000)).toBe(true)
+      expect(await ask('two', 1_099)).toBe(false)
+      expect(await ask('one', 1_050)).toBe(true)
+      expect(await ask('two', 1_149)).toBe(false)
+      expect(await ask('two', 1_150)).toBe(true)
+      expect(await ask('one', 1_200)).toBe(false)
+      await ledger.endLease({ facility: HERE, name: 'line', owner: 'one' })
+      expect(await ask('one', 1_200)).toBe(false)
+      await ledger.endLease({ facility: HERE, name: 'line', owner: 'two' })
+      expect(await ask('one', 1_200)).toBe(true)
+    })
+
+    it('knows the last entry that somebody wrote', async () => {
+      await ledger.append(HERE, received([away(), away()]))
+      const other = new TestWriter(NOW, 7, { personId: 'falk', role: 'lead' })
+      await ledger.append(HERE, received([other.write('patient-away', { patientId: 'p' }, { reason: 'x' })]))
+      expect(await ledger.lastBy(HERE, 'amsel')).toBe(2)
+      expect(await ledger.lastBy(HERE, 'falk')).toBe(3)
+      expect(await ledger.lastBy(HERE, 'nobody')).toBe(0)
+    })
+
     it('tells of growth here once it is committed, and of nothing when nothing was stored', async () => {
       const heard: [string, number][] = []
       const stop = ledger.onGrowth((facility, last) => heard.push([facility, last]))

@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto'
 import { decodeMessage } from '../../exchange/hl7/decode-message.ts'
+import { Intake } from '../../server/intake.ts'
 import { type Command, EXIT, UsageError } from '../command.ts'
 import { openDoor, openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
@@ -23,17 +24,15 @@ Exit code 1 when any of them was not accepted.
       given.words.map(async (path) => ({ path, text: textOf(path, await terminal.readFile(path)) })),
     )
     const { ledger, chart } = await openLedger(settings, terminal.nowMs, false)
-    const door = openDoor(settings.facility, terminal.nowMs, randomBytes)
+    const { facility } = settings
+    const door = openDoor(facility, terminal.nowMs, randomBytes)
+    const intake = new Intake({ ledger, facility, chart, nowMs: terminal.nowMs })
     const answers = []
     try {
       for (const { path, text } of texts) {
         const channel = path.toLowerCase().endsWith('.csv') ? 'csv' : 'hl7v2'
-        const received = door.receive(channel, text, await chart.now())
-        const facts = received.flatMap((each) => each.facts)
-        const receivedAt = new Date(terminal.nowMs()).toISOString()
-        if (facts.length > 0)
-          await ledger.append(settings.facility, { facts, receivedAt, deviceAheadMs: null })
-        answers.push(...received.map(({ answer }) => ({ file: path, ...answer })))
+        const taken = await intake.take((known) => door.receive(channel, text, known))
+        answers.push(...taken.map((answer) => ({ file: path, ...answer })))
       }
     } finally {
       await ledger.close()
