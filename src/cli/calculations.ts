@@ -7,13 +7,18 @@ import { MEDICINE_CALCULATIONS } from '../clinical/medicine/index.ts'
 import { OXYGEN_CALCULATIONS } from '../clinical/oxygen/index.ts'
 import { REASSESSMENT_CALCULATIONS } from '../clinical/reassessment/calculations.ts'
 import { EXCHANGE_CALCULATIONS } from '../exchange/calculations.ts'
+import { CONTINUOUS, continuous } from './continuous.ts'
 
-/** Every calculation that can be asked for by name, subject by subject. */
+const others = (calculations: readonly Calculation[]) =>
+  calculations.filter(({ name }) => name !== CONTINUOUS)
+
+/** Every calculation that can be asked for by name, subject by subject; no name stands twice. */
 export const CALCULATIONS: readonly Calculation[] = [
-  ...MEDICINE_CALCULATIONS,
+  ...others(MEDICINE_CALCULATIONS),
+  continuous,
   ...LUNG_FUNCTION_CALCULATIONS,
   ...ASSESSMENT_CALCULATIONS,
-  ...AEROSOL_CALCULATIONS,
+  ...others(AEROSOL_CALCULATIONS),
   ...OXYGEN_CALCULATIONS,
   ...REASSESSMENT_CALCULATIONS,
   ...TIMING_CALCULATIONS,

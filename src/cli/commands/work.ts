@@ -64,11 +64,27 @@ function parsed(text: string): unknown {
 
 type Answer = { readonly error: object } | object
 
+type Complaint = { readonly path: readonly PropertyKey[]; readonly message: string }
+
+/** What is wrong; where an input may have one of several shapes, by the shape that it comes nearest to. */
+function complaints(issues: readonly z.core.$ZodIssue[]): Complaint[] {
+  return issues.flatMap((issue) => {
+    if (issue.code !== 'invalid_union' || issue.errors.length === 0) return [issue]
+    const nearest = issue.errors.reduce((best, each) => (weight(each) < weight(best) ? each : best))
+    return complaints(nearest).map(({ path, message }) => ({ path: [...issue.path, ...path], message }))
+  })
+}
+
+/** How far an input is from a shape: a field each that is missing, wrong or unknown. */
+function weight(issues: readonly z.core.$ZodIssue[]): number {
+  return issues.reduce((sum, issue) => sum + (issue.code === 'unrecognized_keys' ? issue.keys.length : 1), 0)
+}
+
 /** One result; with `working`, the steps, sources and cautions beside it. Never throws for bad input. */
 export function answer(calculation: Calculation, given: unknown, withWorking: boolean): Answer {
   const read = calculation.input.safeParse(given)
   if (!read.success) {
-    const fields = read.error.issues.map(({ path, message }) => ({
+    const fields = complaints(read.error.issues).map(({ path, message }) => ({
       field: path.join('.') || '(whole)',
       what: message,
     }))

@@ -12,6 +12,8 @@ export type Answer<Input> = {
   readonly unit: string
   /** Fields without which it cannot be given. */
   readonly needs: readonly (keyof Input & string)[]
+  /** Whether it belongs in a list of all answers to these fields; every answer does when left out. */
+  readonly listed?: (input: Input) => boolean
   readonly value: (input: Input, wording: string) => number | readonly number[]
   readonly sources: readonly Source[]
 }
@@ -76,7 +78,7 @@ export function answering<Shape extends z.ZodRawShape>(definition: {
     run: (given) => {
       const { quantity, ...fields } = given as Input & { quantity?: string }
       const asked =
-        quantity === undefined ? possible(definition.answers, fields) : [named(definition, quantity)]
+        quantity === undefined ? possible(definition.answers, fields as Input) : [named(definition, quantity)]
       const results = asked.map((answer) => give(answer, fields as Input, quantity ?? answer.name))
       return {
         result: quantity === undefined ? results : results[0],
@@ -102,8 +104,12 @@ function named<Input>(
 }
 
 /** Answers whose fields are all given; those that need none come only when nothing else does. */
-function possible<Input>(answers: readonly Answer<Input>[], fields: object): readonly Answer<Input>[] {
-  const has = ({ needs }: Answer<Input>) => needs.every((field) => Object.hasOwn(fields, field))
+function possible<Input extends object>(
+  answers: readonly Answer<Input>[],
+  fields: Input,
+): readonly Answer<Input>[] {
+  const has = ({ needs, listed }: Answer<Input>) =>
+    needs.every((field) => Object.hasOwn(fields, field)) && (listed?.(fields) ?? true)
   const found = answers.filter((answer) => answer.needs.length > 0 && has(answer))
   if (found.length > 0) return found
   const free = answers.filter(({ needs }) => needs.length === 0)

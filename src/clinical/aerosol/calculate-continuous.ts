@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { requirePositive } from '../worked.ts'
+import { BadInput, requireWithin } from '../worked.ts'
 import { answering, answersFrom } from './answers.ts'
 import { ADULT_ORDER_MG_PER_H, continuousForecast, continuousMix, outputOf } from './continuous.ts'
 import { AEROSOL_SOURCES } from './sources.ts'
@@ -18,12 +18,13 @@ const fields = {
   pump_mL_h: number,
   capacity_mL: number,
 }
+const DOSE = { low: 0.001, high: 10_000 } as const
 const answer = answersFrom(fields)
 type Fields = z.infer<z.ZodObject<typeof fields>>
 
 /** The published ends of a large cup, or the output that is given. */
 function sentMgPerH({ conc_mg_mL, cup_output_mL_h }: Fields & { conc_mg_mL: number }): readonly number[] {
-  requirePositive('conc_mg_mL', conc_mg_mL)
+  requireWithin('conc_mg_mL', conc_mg_mL, { low: 0.0001, high: 1000, unit: 'mg/mL' })
   const output = outputOf(
     cup_output_mL_h === undefined ? { kind: 'large-volume' } : { outputMlPerH: cup_output_mL_h },
   )
@@ -33,11 +34,14 @@ function sentMgPerH({ conc_mg_mL, cup_output_mL_h }: Fields & { conc_mg_mL: numb
 }
 
 function hoursToEmpty(input: Fields & { fill_mL: number; cup_output_mL_h: number }): number {
+  const { pump_mL_h = 0, cup_output_mL_h } = input
+  if (pump_mL_h >= cup_output_mL_h)
+    throw new BadInput('pump_mL_h', pump_mL_h, `below ${cup_output_mL_h}: else the cup is never empty`)
   return continuousForecast({
-    cup: { outputMlPerH: input.cup_output_mL_h },
+    cup: { outputMlPerH: cup_output_mL_h },
     fillMl: input.fill_mL,
     concentrationMgPerMl: 1,
-    pumpMlPerH: input.pump_mL_h ?? 0,
+    pumpMlPerH: pump_mL_h,
     capacityMl: input.capacity_mL ?? Math.max(5, input.fill_mL),
     emptyAtMl: 0,
     hours: 1,
@@ -71,7 +75,7 @@ export const continuous = answering({
       unit: 'mg/mL',
       needs: ['mg_h', 'cup_output_mL_h'],
       value: ({ mg_h, cup_output_mL_h }) => {
-        requirePositive('mg_h', mg_h)
+        requireWithin('mg_h', mg_h, { ...DOSE, unit: 'mg/h' })
         return mg_h / outputOf({ outputMlPerH: cup_output_mL_h }).likely
       },
       sources: [BALANCE, VOLUME_OUTPUT],
@@ -90,8 +94,8 @@ export const continuous = answering({
       unit: 'mg',
       needs: ['hour1_mg', 'next_5h_mg'],
       value: ({ hour1_mg, next_5h_mg }) => {
-        requirePositive('hour1_mg', hour1_mg)
-        requirePositive('next_5h_mg', next_5h_mg)
+        requireWithin('hour1_mg', hour1_mg, { ...DOSE, unit: 'mg' })
+        requireWithin('next_5h_mg', next_5h_mg, { ...DOSE, unit: 'mg' })
         return hour1_mg + next_5h_mg
       },
       sources: [BESBES_2000],

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { BadInput } from '../worked.ts'
+import { requireWithin } from '../worked.ts'
 import { answering, answersFrom, forEach, oneOrMore } from './answers.ts'
 import { type CupRun, constantVaporShare, runCup } from './cup.ts'
 import { JET } from './cup-kinds.ts'
@@ -30,8 +30,9 @@ const fields = {
   T_room_degC: number,
   P_Pa: number,
   gas: z.string().optional(),
-  type: z.string().optional(),
-  kind: z.string().optional(),
+  /** The only set that is carried, and the only kind that it is for. */
+  type: z.literal('disposable jet, defaults').optional(),
+  kind: z.literal('jet').optional(),
   any: z.boolean().optional(),
 }
 const answer = answersFrom(fields)
@@ -53,9 +54,9 @@ function overRuns(input: Fields, f: (run: CupRun, fillMl: number) => number): nu
 }
 
 function closed({ V0_mL, V_mL, f_vapor }: { V0_mL: number; V_mL: number; f_vapor: number }) {
-  if (!(V0_mL > 0 && Number.isFinite(V0_mL))) throw new BadInput('V0_mL', V0_mL, 'a finite number above zero')
-  if (!(V_mL > 0 && V_mL <= V0_mL)) throw new BadInput('V_mL', V_mL, `above 0 to ${V0_mL} mL`)
-  if (!(f_vapor >= 0 && f_vapor <= 1)) throw new BadInput('f_vapor', f_vapor, '0 to 1')
+  requireWithin('V0_mL', V0_mL, { low: 0.01, high: 1000, unit: 'mL' })
+  requireWithin('V_mL', V_mL, { low: 0.001, high: V0_mL, unit: 'mL' })
+  requireWithin('f_vapor', f_vapor, { low: 0, high: 1, unit: '1' })
   return constantVaporShare(V0_mL, V_mL, f_vapor)
 }
 

@@ -1,11 +1,13 @@
 import { z } from 'zod'
 import { BadInput } from '../worked.ts'
 import { answering, answersFrom } from './answers.ts'
+import { SIZE_ANSWERS } from './calculate-droplets.ts'
 import {
   ADULT_AIRWAYS,
   type Deposition,
   depositionOfSize,
   lungShare,
+  ROUTES,
   type Route,
   regionalDeposition,
 } from './lung.ts'
@@ -19,6 +21,7 @@ const fields = {
   d_um: number,
   d_ae_um: number,
   MMAD_um: number,
+  MMD_um: number,
   AMAD_um: number,
   GSD: z.union([z.number(), z.literal(GSD_RULE)]).optional(),
   VT_mL: number,
@@ -51,6 +54,9 @@ function part(deposition: Deposition, wording: string): number {
 
 function breathFor(input: Fields, wording: string) {
   const said = wording.match(/\b(mouth|nose) breathing/)?.[1] as Route | undefined
+  if (said && input.route && said !== input.route) {
+    throw new BadInput('route', input.route, `${said}, as the quantity says`)
+  }
   return {
     route: input.route ?? said ?? 'mouth',
     tidalMl: input.VT_mL ?? 500,
@@ -66,10 +72,28 @@ function particleOf({ density = 1, shape = 1 }: Fields) {
 function workerPart(input: Fields & { AMAD_um: number }, wording: string): number {
   const region = wording.match(/\b(ET1|ET2|BB|bb|AI)\b/)?.[1] as Region | undefined
   if (!region) throw new BadInput('quantity', wording, `a region: ${REGIONS.join(', ')}`)
-  const gsd = typeof input.GSD === 'number' ? input.GSD : gsdOfWorkplace(input.AMAD_um)
+  const gsd = gsdOf(input, input.AMAD_um) ?? gsdOfWorkplace(input.AMAD_um)
   const { density = 3, shape = 1.5 } = input
   return 100 * workerDeposition({ mmadUm: input.AMAD_um, gsd }, density, shape)[region]
 }
+
+/** The spread as a number: told, or by the rule for dust at a workplace. */
+function gsdOf({ GSD }: Fields, medianUm: number): number | undefined {
+  return GSD === GSD_RULE ? gsdOfWorkplace(medianUm) : GSD
+}
+
+/** What the sizes of the droplets alone say, so that it can be asked for here as well. */
+const SIZES = SIZE_ANSWERS.map(({ name, asked, unit, needs, sources, value }) =>
+  answer({
+    name,
+    asked,
+    unit,
+    needs,
+    sources,
+    value: (input: Fields, wording: string) =>
+      value({ ...input, GSD: gsdOf(input, input.MMAD_um ?? input.MMD_um ?? Number.NaN) }, wording),
+  }),
+)
 
 const REGION_NAMES = ['ET1', 'ET2', 'BB', 'bb', 'AI', 'total', 'lung'] as const
 const HINDS_NAMES = ['head', 'tracheobronchial', 'alveolar', 'total', 'inhalable'] as const
@@ -95,13 +119,29 @@ export const deposition = answering({
     ...REGION_NAMES.map((region) =>
       answer({
         name: `ICRP 66, one size, ${region}`,
-        asked: new RegExp(`^ICRP 66 (mouth|nose) breathing.*\\b${region}\\b|^ICRP 66, one size, ${region}$`),
+        asked: new RegExp(`^ICRP 66, one size, ${region}$`),
         unit: '1',
         needs: ['d_ae_um'],
+        listed: ({ route }) => route !== undefined,
         value: (input, wording) =>
           part(depositionOfSize(input.d_ae_um, breathFor(input, wording), particleOf(input)), wording),
         sources: [ICRP_66],
       }),
+    ),
+    // Where the fields do not say the route, both are told.
+    ...ROUTES.flatMap((route) =>
+      REGION_NAMES.map((region) =>
+        answer({
+          name: `ICRP 66 ${route} breathing, one size, ${region}`,
+          asked: new RegExp(`^ICRP 66 ${route} breathing.*\\b${region}\\b`),
+          unit: '1',
+          needs: ['d_ae_um'],
+          listed: (input) => input.route === undefined,
+          value: (input, wording) =>
+            part(depositionOfSize(input.d_ae_um, breathFor(input, wording), particleOf(input)), wording),
+          sources: [ICRP_66],
+        }),
+      ),
     ),
     ...REGION_NAMES.map((region) =>
       answer({
@@ -110,7 +150,7 @@ export const deposition = answering({
         unit: '1',
         needs: ['MMAD_um', 'GSD'],
         value: (input, wording) => {
-          const gsd = typeof input.GSD === 'number' ? input.GSD : gsdOfWorkplace(input.MMAD_um)
+          const gsd = gsdOf(input, input.MMAD_um) ?? Number.NaN // needs has seen to it
           const breath = breathFor(input, wording)
           return part(regionalDeposition({ mmadUm: input.MMAD_um, gsd }, breath, particleOf(input)), wording)
         },
@@ -135,5 +175,6 @@ export const deposition = answering({
       value: ({ d_ae_um, Q_mL_s }) => stahlhofenThroat(d_ae_um, Q_mL_s),
       sources: [STAHLHOFEN_1989],
     }),
+    ...SIZES,
   ],
 })

@@ -5,8 +5,41 @@ import { AEROSOL_SOURCES } from './sources.ts'
 
 const { HATCH_CHOATE, ABRAMOWITZ_STEGUN, CLAY_THORAX_1983, USUAL_FIGURES } = AEROSOL_SOURCES
 const number = z.number().optional()
-const fields = { MMAD_um: number, MMD_um: number, GSD: number, d_um: number, Q_Lmin: number }
+const sizeFields = { MMAD_um: number, MMD_um: number, GSD: number, d_um: number }
+const fields = { ...sizeFields, Q_Lmin: number }
 const answer = answersFrom(fields)
+const sizeAnswer = answersFrom(sizeFields)
+
+/** What median and spread say of the sizes. */
+export const SIZE_ANSWERS = [
+  sizeAnswer({
+    name: 'fine-particle fraction < 5 um',
+    asked: /^fine-particle fraction|^mass share below/,
+    unit: '1',
+    needs: ['MMAD_um', 'GSD'],
+    value: ({ MMAD_um, GSD, d_um }, wording) => {
+      const told = Number(wording.match(/([\d.]+) um/)?.[1] ?? 5)
+      return massShareBelow({ mmadUm: MMAD_um, gsd: GSD }, d_um ?? told)
+    },
+    sources: [HATCH_CHOATE, ABRAMOWITZ_STEGUN],
+  }),
+  sizeAnswer({
+    name: 'count median diameter',
+    asked: /^count median/,
+    unit: 'um',
+    needs: ['MMD_um', 'GSD'],
+    value: ({ MMD_um, GSD }) => countMedianUm({ mmadUm: MMD_um, gsd: GSD }),
+    sources: [HATCH_CHOATE],
+  }),
+  sizeAnswer({
+    name: '16th and 84th mass percentiles',
+    asked: /^16th and 84th/,
+    unit: 'um',
+    needs: ['MMAD_um', 'GSD'],
+    value: ({ MMAD_um, GSD }) => [-1, 1].map((z) => diameterAt({ mmadUm: MMAD_um, gsd: GSD }, z)),
+    sources: [HATCH_CHOATE],
+  }),
+]
 
 /** Sizes of droplets: a lognormal of mass. */
 export const droplets = answering({
@@ -15,33 +48,7 @@ export const droplets = answering({
     'Lognormal droplets: share of the mass below a size, count median [um], percentiles [um], median by flow.',
   fields,
   answers: [
-    answer({
-      name: 'fine-particle fraction < 5 um',
-      asked: /^fine-particle fraction|^mass share below/,
-      unit: '1',
-      needs: ['MMAD_um', 'GSD'],
-      value: ({ MMAD_um, GSD, d_um }, wording) => {
-        const told = Number(wording.match(/([\d.]+) um/)?.[1] ?? 5)
-        return massShareBelow({ mmadUm: MMAD_um, gsd: GSD }, d_um ?? told)
-      },
-      sources: [HATCH_CHOATE, ABRAMOWITZ_STEGUN],
-    }),
-    answer({
-      name: 'count median diameter',
-      asked: /^count median/,
-      unit: 'um',
-      needs: ['MMD_um', 'GSD'],
-      value: ({ MMD_um, GSD }) => countMedianUm({ mmadUm: MMD_um, gsd: GSD }),
-      sources: [HATCH_CHOATE],
-    }),
-    answer({
-      name: '16th and 84th mass percentiles',
-      asked: /^16th and 84th/,
-      unit: 'um',
-      needs: ['MMAD_um', 'GSD'],
-      value: ({ MMAD_um, GSD }) => [-1, 1].map((z) => diameterAt({ mmadUm: MMAD_um, gsd: GSD }, z)),
-      sources: [HATCH_CHOATE],
-    }),
+    ...SIZE_ANSWERS,
     answer({
       name: 'mass median by flow',
       asked: /^mass median by flow/,

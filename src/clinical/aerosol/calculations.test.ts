@@ -65,11 +65,23 @@ describe('asking', () => {
           .result as object[]
       ).length,
     ).toBe(6)
-    expect((ask('deposition', { d_ae_um: 5 }).result as object[]).length).toBe(7)
+    expect((ask('deposition', { d_ae_um: 5, route: 'nose' }).result as object[]).length).toBe(7)
+    expect((ask('deposition', { d_ae_um: 5 }).result as object[]).length).toBe(14)
     expect((ask('cup', { fill_mL: 4, Q_Lmin: 8 }).result as object[]).length).toBe(5)
     expect(
       (ask('continuous', { fill_mL: 40, cup_output_mL_h: 10 }).result as { value: number }[])[0]?.value,
     ).toBe(4)
+  })
+  it('the sizes of droplets can be asked for as part of where they land', () => {
+    const sizes = { MMAD_um: 4, GSD: 2.5 }
+    const quantity = 'fine-particle fraction < 5 um, lognormal mass'
+    expect(ask('deposition', { ...sizes, quantity }).result).toEqual(
+      ask('droplets', { ...sizes, quantity }).result,
+    )
+    expect((ask('deposition', { MMD_um: 3, GSD: 2 }).result as { value: number }[])[0]?.value).toBeCloseTo(
+      0.7098,
+      3,
+    )
   })
   it('every answer can be asked for by its own name and says its unit', () => {
     for (const [name, fields] of [
@@ -116,12 +128,18 @@ describe('asking', () => {
     ['psychrometrics', {}, /fields is none/],
     ['psychrometrics', { T_degC: 20, RHH: 1 }, /RHH/],
     ['cup', { V0_mL: 0, V_mL: 1, f_vapor: 0.4 }, /V0_mL is 0/],
-    ['cup', { V0_mL: 4, V_mL: 5, f_vapor: 0.4 }, /V_mL is 5; allowed: above 0 to 4 mL/],
+    ['cup', { V0_mL: 4, V_mL: 5, f_vapor: 0.4 }, /V_mL is 5; allowed: 0.001 to 4 mL/],
     ['cup', { V0_mL: 4, V_mL: 1, f_vapor: 1.4 }, /f_vapor is 1.4/],
     ['forecast', { quantity: 'gold' }, /quantity is gold/],
     ['forecast', { MMAD_um: 3 }, /GSD is undefined; allowed: given together with MMAD_um/],
     ['forecast', { pattern: 'giraffe' }, /pattern is giraffe; allowed: adult standard/],
     ['forecast', { interface: 'in-line', quantity: 'lungMg' }, /No published share of the dose/],
+    ['cup', { kind: 'mesh', fill_mL: 3, Q_Lmin: 8 }, /kind/],
+    [
+      'deposition',
+      { d_ae_um: 5, route: 'mouth', quantity: 'ICRP 66 nose breathing, AI' },
+      /route is mouth; allowed: nose/,
+    ],
     [
       'deposition',
       { AMAD_um: 5, quantity: 'ICRP 66 reference worker' },

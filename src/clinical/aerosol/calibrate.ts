@@ -1,6 +1,6 @@
 import { BadInput, requireWithin } from '../worked.ts'
 import type { CupConditions } from './cup.ts'
-import { type Ends, JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
+import { COVERED_JET_FLOW, type Ends, JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
 import { type CupPoint, logPrior } from './cup-prior.ts'
 import { NORMAL_90 } from './normal.ts'
 import { type Cloud, cloudOf, quantile, refine, rimOf, sorted, type WeighedPoint } from './posterior.ts'
@@ -110,11 +110,7 @@ function withTimes(runs: readonly ChartedRun[]): Evidence[] {
 
 function checkRun({ conditions, ended, minutes, leftG }: ChartedRun, where: string): void {
   requireWithin(`${where}.conditions.fillMl`, conditions.fillMl, { low: 1, high: 20, unit: 'mL' })
-  requireWithin(`${where}.conditions.flowLPerMin`, conditions.flowLPerMin, {
-    low: 4,
-    high: 12,
-    unit: 'L/min',
-  })
+  requireWithin(`${where}.conditions.flowLPerMin`, conditions.flowLPerMin, COVERED_JET_FLOW)
   requireWithin(`${where}.minutes`, minutes, { low: 0.1, high: 180, unit: 'min' })
   if (leftG !== undefined)
     requireWithin(`${where}.leftG`, leftG, { low: 0, high: conditions.fillMl, unit: 'g' })

@@ -51,6 +51,8 @@ function endsOf({ low, likely, high }: Ends): Ends {
 
 /** Fills at which published runs were reproduced. */
 export const COVERED_CHECKED_FILL = { low: 2, high: 6, unit: 'mL' }
+/** Flow of dry driving gas for which the jet and its droplets were set. */
+export const COVERED_JET_FLOW = { low: 4, high: 12, unit: 'L/min' }
 export const CAPACITY_ML = { jet: kinds.jet.capacityMl.likely, mesh: kinds.mesh.capacityMl.likely } as const
 export const MESH_LEFT_ML = endsOf(kinds.mesh.leftMl)
 export const JET_DROPLETS = endsOf(kinds.jet.dropletGPerMin)

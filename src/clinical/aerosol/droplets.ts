@@ -1,6 +1,6 @@
 import { requirePositive, requireWithin } from '../worked.ts'
 import { REFERENCE_FLOW } from './cup.ts'
-import { type Ends, GSD, MMAD_AT_REFERENCE } from './cup-kinds.ts'
+import { COVERED_JET_FLOW, type Ends, GSD, MMAD_AT_REFERENCE } from './cup-kinds.ts'
 import { normalBelow } from './normal.ts'
 
 /** Mass by size is lognormal. Unit density and spheres: aerodynamic and geometric diameter are one. */
@@ -53,8 +53,10 @@ export function diameterAt(droplets: Droplets, z: number): number {
 /**
  * Mass median by flow, against the median at 8 L/min. Doubling the flow from 4 L/min halves it (CLAY_THORAX_1983);
  * above 8 L/min it falls by the power 0.7 (USUAL_FIGURES).
+ * @throws OutsideValidity for a flow outside COVERED_JET_FLOW
  */
 export function sizeByFlow(flowLPerMin: number): number {
+  requireWithin('flowLPerMin', flowLPerMin, COVERED_JET_FLOW)
   const power = flowLPerMin <= REFERENCE_FLOW ? 1 : 0.7
   return (REFERENCE_FLOW / flowLPerMin) ** power
 }

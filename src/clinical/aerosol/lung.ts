@@ -1,4 +1,4 @@
-import { BadInput, OutsideValidity, requirePositive, requireWithin } from '../worked.ts'
+import { BadInput, OutsideValidity, requireWithin } from '../worked.ts'
 import { type Droplets, requireDroplets } from './droplets.ts'
 import { NORMAL_POINTS } from './normal.ts'
 
@@ -202,11 +202,19 @@ export const COVERED_LUNG_FLOW = { low: 5, high: 3000, unit: 'mL/s' }
 
 function requireLungBreath(breath: LungBreath): void {
   if (!ROUTES.includes(breath.route)) throw new BadInput('route', breath.route, ROUTES.join(', '))
+  const { deadBronchiMl, deadBronchiolesMl, restMl } = breath.airways
+  // The lower airways stretch with the breath: that is reckoned by a lung much larger than they are.
+  requireWithin('restMl', restMl, { low: 2 * (deadBronchiMl + deadBronchiolesMl), high: 10_000, unit: 'mL' })
   const tidal = { low: deadSpaceMl(breath.airways) * 1.1, high: 3000, unit: 'mL' }
   if (!(breath.tidalMl >= tidal.low && breath.tidalMl <= tidal.high)) {
     throw new OutsideValidity('breath.tidalMl', breath.tidalMl, tidal)
   }
   requireWithin('flowMlPerS', breath.flowMlPerS, COVERED_LUNG_FLOW)
+}
+
+function requireParticle({ densityGPerCm3, shapeFactor }: Particle): void {
+  requireWithin('densityGPerCm3', densityGPerCm3, { low: 0.01, high: 25, unit: 'g/cm3' })
+  requireWithin('shapeFactor', shapeFactor, { low: 0.5, high: 10, unit: '1' })
 }
 
 /** Share of the particles in ambient air that enters nose or mouth, in still air (ICRP_66). */
@@ -244,8 +252,7 @@ function chain(um: number, prepared: Prepared): Deposition {
  */
 export function depositionOfSize(um: number, breath: LungBreath, particle: Particle = DROPLET): Deposition {
   requireWithin('diameterUm', um, { low: 0.001, high: 1000, unit: 'um' })
-  requirePositive('densityGPerCm3', particle.densityGPerCm3)
-  requirePositive('shapeFactor', particle.shapeFactor)
+  requireParticle(particle)
   requireLungBreath(breath)
   return chain(um, prepare(breath, particle))
 }
@@ -260,6 +267,7 @@ export function regionalDeposition(
   particle: Particle = DROPLET,
 ): Deposition {
   requireDroplets(droplets)
+  requireParticle(particle)
   requireLungBreath(breath)
   const prepared = prepare(breath, particle)
   return overSizes(droplets, (um) => chain(um, prepared))

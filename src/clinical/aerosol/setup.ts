@@ -1,8 +1,8 @@
-import { BadInput, requirePositive, requireWithin } from '../worked.ts'
+import { BadInput, requireWithin } from '../worked.ts'
 import { type Breath, type BreathPattern, breathOf } from './breath.ts'
 import type { Calibration } from './calibrate.ts'
 import type { CupConditions } from './cup.ts'
-import { CAPACITY_ML, forecastableKind } from './cup-kinds.ts'
+import { CAPACITY_ML, COVERED_JET_FLOW, forecastableKind } from './cup-kinds.ts'
 import { type Droplets, requireDroplets } from './droplets.ts'
 import { type GasKind, gasOf } from './gas.ts'
 import { type Interface, interfaceShare } from './interface.ts'
@@ -42,7 +42,9 @@ export type Setup = {
 /** What each number of a set-up may be. */
 export const COVERED_SETUP = {
   fillMl: { low: 1, high: CAPACITY_ML.jet, unit: 'mL' },
-  flowLPerMin: { low: 4, high: 12, unit: 'L/min' },
+  flowLPerMin: COVERED_JET_FLOW,
+  /** Far beyond any dose to either side: what is not an amount of medicine at all is refused. */
+  doseMg: { low: 1e-6, high: 1e6, unit: 'mg' },
   relativeHumidity: { low: 0, high: 0.9, unit: '1' },
   temperatureCel: { low: 10, high: 30, unit: 'Cel' },
   reservoirMl: { low: 0, high: 500, unit: 'mL' },
@@ -91,7 +93,7 @@ function checkCup({ cup, fillMl, medicine, stopAfterMin }: Setup, kind: 'jet' | 
   const capacityMl = cup.capacityMl ?? CAPACITY_ML[kind]
   requireWithin('cup.capacityMl', capacityMl, COVERED_SETUP.capacityMl)
   requireWithin('fillMl', fillMl, { ...COVERED_SETUP.fillMl, high: capacityMl })
-  requirePositive('medicine.doseMg', medicine.doseMg)
+  requireWithin('medicine.doseMg', medicine.doseMg, COVERED_SETUP.doseMg)
   requireOneOf('medicine.form', medicine.form, ['solution', 'suspension'])
   if (cup.droplets) requireDroplets(cup.droplets)
   if (stopAfterMin !== undefined) requireWithin('stopAfterMin', stopAfterMin, COVERED_SETUP.stopAfterMin)
