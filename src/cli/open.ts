@@ -10,7 +10,7 @@ import { Door } from '../exchange/receive.ts'
 import { LiveChart } from '../server/live-chart.ts'
 import { type OpenDatabase, openDatabase } from '../store/database.ts'
 import { Ledger } from '../store/ledger.ts'
-import { migrate } from '../store/steps.ts'
+import { migrate, stepsToDo } from '../store/steps.ts'
 import type { Settings } from './settings.ts'
 
 /** A ledger that is open and up to date. */
@@ -21,7 +21,7 @@ export type OpenLedger = { readonly open: OpenDatabase; readonly ledger: Ledger;
  * must not find an empty ledger that it made itself.
  */
 export async function openLedger(
-  settings: Settings,
+  settings: Pick<Settings, 'database' | 'facility'>,
   nowMs: () => number,
   mustExist: boolean,
 ): Promise<OpenLedger> {
@@ -30,9 +30,43 @@ export async function openLedger(
     throw new Error(`there is no ledger at ${settings.database}; name its folder with --data`)
   }
   const open = openDatabase(settings.database)
-  await migrate(open.db, open.kind, new Date(nowMs()).toISOString())
+  await upToDate(open, nowMs)
   const ledger = new Ledger(open)
   return { open, ledger, chart: new LiveChart(ledger, settings.facility) }
+}
+
+/** Does the steps that are missing. A role that may only append (see docs/department.md) does none, and needs none. */
+async function upToDate(open: OpenDatabase, nowMs: () => number): Promise<void> {
+  const missing = await stepsToDo(open.db)
+  if (missing.length === 0) return
+  try {
+    await migrate(open.db, open.kind, new Date(nowMs()).toISOString())
+  } catch (error) {
+    if (!isNotAllowed(error)) throw error
+    const names = missing.map(({ name }) => name).join(', ')
+    throw new Error(
+      `the database lacks ${names}, and this role may not change its tables. Nothing was changed. Run "mistwright migrate" as the role that owns them`,
+    )
+  }
+}
+
+/** PostgreSQL, appendix A: 42501 is insufficient_privilege. */
+const isNotAllowed = (error: unknown) =>
+  typeof error === 'object' && error !== null && 'code' in error && error.code === '42501'
+
+/** Writes facts on the program's own word. */
+export function programWriter(
+  facility: string,
+  nowMs: () => number,
+  randomBytes: (length: number) => Uint8Array,
+): Writer {
+  return {
+    facility,
+    by: { personId: 'mistwright', role: 'system' },
+    device: 'server',
+    newId: () => uuidv7({ nowMs, randomBytes }),
+    nowMs,
+  }
 }
 
 /** The door for messages and orders: written by the program itself, reviewed by the documents in force. */
@@ -42,15 +76,8 @@ export function openDoor(
   randomBytes: (length: number) => Uint8Array,
   timeZone = SITE.defaults.timeZone,
 ): Door {
-  const writer: Writer = {
-    facility,
-    by: { personId: 'mistwright', role: 'system' },
-    device: 'server',
-    newId: () => uuidv7({ nowMs, randomBytes }),
-    nowMs,
-  }
   return new Door({
-    writer,
+    writer: programWriter(facility, nowMs, randomBytes),
     timeZone,
     codes: (chart) => codesInForce(chart, new Date(nowMs()).toISOString()),
     review: reviewAgainstChart,

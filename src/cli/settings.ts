@@ -10,7 +10,11 @@ export type Settings = {
   readonly port: number
   readonly publicUrl: string | null
   readonly secret: string | null
+  readonly logLevel: LogLevel
 }
+
+const LOG_LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const
+export type LogLevel = (typeof LOG_LEVELS)[number]
 
 export const SETTINGS_OPTIONS = {
   data: { type: 'string' },
@@ -29,6 +33,7 @@ const Environment = z.object({
   PORT: z.coerce.number().int('a whole number').min(0).max(65_535).default(8080),
   PUBLIC_URL: z.url({ protocol: /^https?$/ }).optional(),
   SECRET: z.string().min(32, 'at least 32 characters').optional(),
+  LOG_LEVEL: z.enum(LOG_LEVELS, `one of ${LOG_LEVELS.join(', ')}`).default('warn'),
 })
 
 /**
@@ -48,7 +53,7 @@ export function readSettings(given: Given, environment: NodeJS.ProcessEnv): Sett
     const said = read.error.issues.map(({ path, message }) => `${path.join('.')}: ${message}`)
     throw new UsageError(`The settings cannot be used. ${said.join('. ')}`)
   }
-  const { DATABASE, DATA, FACILITY, HOST, PORT, PUBLIC_URL, SECRET } = read.data
+  const { DATABASE, DATA, FACILITY, HOST, PORT, PUBLIC_URL, SECRET, LOG_LEVEL } = read.data
   return {
     database: DATABASE ?? resolve(DATA, 'mistwright.db'),
     facility: FACILITY,
@@ -56,5 +61,6 @@ export function readSettings(given: Given, environment: NodeJS.ProcessEnv): Sett
     port: PORT,
     publicUrl: PUBLIC_URL ?? null,
     secret: SECRET ?? null,
+    logLevel: LOG_LEVEL,
   }
 }

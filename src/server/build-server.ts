@@ -3,6 +3,7 @@ import helmet from '@fastify/helmet'
 import rateLimit from '@fastify/rate-limit'
 import Fastify, { type FastifyInstance, LogController } from 'fastify'
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod'
+import { documentsInForce } from '../chart/documents/documents-in-force.ts'
 import { mayDo } from '../chart/permissions.ts'
 import type { Context, ServerParts } from './context.ts'
 import { tellError, tellErrors } from './errors.ts'
@@ -76,10 +77,16 @@ function contextOf(parts: ServerParts): Context {
       about: about ?? null,
       request_id: request.id,
     })
+  const chart = new LiveChart(ledger, facility)
   return {
     ...parts,
     chart,
     intake: new Intake({ ledger, facility, chart, nowMs }),
+    lockAfterMinutes: async () => {
+      const adoptions = (await chart.now()).factsAbout('document', 'site')
+      const { documents } = documentsInForce(adoptions, new Date(nowMs()).toISOString())
+      return documents.site.content.lockAfterMinutes
+    },
     note,
     allow: async (request, act, more = {}) => {
       const who = await people.who(request.headers.cookie ?? '')

@@ -15,7 +15,6 @@ export type ServerParts = {
   readonly nowMs: () => number
   /** Where the built app lies; null serves the API only. */
   readonly appFolder: string | null
-  readonly lockAfterMinutes: number
   /** True behind TLS: then browsers are told to come by https only. */
   readonly secure: boolean
   /** Where people reach the server, when a proxy in front of it goes by another name. */
@@ -27,6 +26,8 @@ export type ServerParts = {
 export type Context = ServerParts & {
   readonly chart: LiveChart
   readonly intake: Intake
+  /** Idle minutes after which a screen locks itself, by the site document in force now. */
+  readonly lockAfterMinutes: () => Promise<number>
   /** Who asks. @throws Problem 401, 423 or 403 */
   readonly allow: (
     request: FastifyRequest,

@@ -1,4 +1,5 @@
 import { type Kysely, sql, type Transaction } from 'kysely'
+import { partitionByFacility } from './partitions.ts'
 import { PEOPLE, SIGN_IN } from './people-tables.ts'
 import type { Tables } from './schema.ts'
 
@@ -94,6 +95,16 @@ export const STEPS: readonly SchemaStep[] = [
   { name: '003 people', statements: { sqlite: PEOPLE, postgres: PEOPLE } },
   { name: '004 sign-in', statements: SIGN_IN },
   { name: '005 lease', statements: { sqlite: [LEASE], postgres: [LEASE] } },
+  {
+    name: '006 partition by facility',
+    statements: {
+      sqlite: [],
+      postgres: partitionByFacility(
+        { create: LEDGER, indexes: INDEXES },
+        { create: ACCESS, indexes: [ACCESS_INDEX] },
+      ),
+    },
+  },
 ]
 
 /** The steps that a database still needs, in order. Changes nothing: this is the dry run. */
@@ -103,9 +114,23 @@ export async function stepsToDo(db: Kysely<Tables>): Promise<readonly SchemaStep
   return notDone(db)
 }
 
+/** Thrown when a newer version of the program has worked on a database; nothing was changed. */
+export class DatabaseIsNewer extends Error {
+  override readonly name = 'DatabaseIsNewer'
+  constructor(steps: readonly string[]) {
+    super(
+      `the database was brought up by a newer version (it has ${steps.join(', ')}, which this one does not know). ` +
+        'Nothing was changed. Start the newer version, or restore the backup made before it',
+    )
+  }
+}
+
+/** @throws DatabaseIsNewer */
 async function notDone(db: Kysely<Tables>): Promise<readonly SchemaStep[]> {
   const done = await db.selectFrom('schema_step').select('step').execute()
   const names = new Set(done.map(({ step }) => step))
+  const unknown = [...names].filter((step) => !STEPS.some(({ name }) => name === step))
+  if (unknown.length > 0) throw new DatabaseIsNewer(unknown)
   return STEPS.filter(({ name }) => !names.has(name))
 }
 

@@ -45,7 +45,7 @@ export function sessionSuite(name: string, newAddress: () => Promise<string | un
         facility: 'larkmere',
         pinSet: false,
         locked: false,
-        lockAfterMinutes: 2,
+        lockAfterMinutes: 5,
         serverNow: START,
       })
     })

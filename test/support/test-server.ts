@@ -103,7 +103,6 @@ export async function testServer({
     door: doorFor(feedWriter(door, nowMs, HERE)),
     nowMs,
     appFolder: null,
-    lockAfterMinutes: 2,
     secure: false,
     logger: pino({ level: 'trace' }, { write: (line: string) => lines.push(line) }),
     ...parts,

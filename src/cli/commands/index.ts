@@ -1,6 +1,8 @@
 import type { Command } from '../command.ts'
+import { admin } from './admin.ts'
 import { due } from './due.ts'
 import { backup, exportFacts, verify } from './keep.ts'
+import { migrateTables } from './migrate.ts'
 import { receive } from './receive.ts'
 import { replayShift, round } from './round.ts'
 import { start } from './start.ts'
@@ -9,6 +11,7 @@ import { work } from './work.ts'
 /** Every command, in the order of the help. */
 export const COMMANDS: readonly Command[] = [
   start,
+  admin,
   receive,
   due,
   work,
@@ -17,4 +20,5 @@ export const COMMANDS: readonly Command[] = [
   verify,
   backup,
   exportFacts,
+  migrateTables,
 ]

@@ -4,7 +4,6 @@ import { chmod, readFile, writeFile } from 'node:fs/promises'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import pino from 'pino'
-import { SITE } from '../../chart/documents/site.ts'
 import { DEMO_SIGN_INS, seedDemo } from '../../demo/seed.ts'
 import { buildServer } from '../../server/build-server.ts'
 import { People } from '../../server/people.ts'
@@ -62,10 +61,9 @@ PUBLIC_URL=https://… behind TLS; SECRET=… (32 characters or more) signs sess
       door: openDoor(settings.facility, terminal.nowMs, randomBytes),
       nowMs: terminal.nowMs,
       appFolder: appFolder(),
-      lockAfterMinutes: SITE.defaults.lockAfterMinutes,
       secure: baseUrl.startsWith('https:'),
       ...(settings.publicUrl !== null && { publicUrl: settings.publicUrl }),
-      logger: pino({ level: process.env.LOG_LEVEL ?? 'warn' }),
+      logger: pino({ level: settings.logLevel }),
     })
     const address = await app.listen({ host: settings.host, port: settings.port })
     tellAddress(address, isDemo, terminal)

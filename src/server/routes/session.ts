@@ -44,7 +44,8 @@ export function sessionRoutes(
   app.get('/api/me', { schema: { response: { 200: Me } } }, async (request) => {
     const { personId, name, role, pinSet, locked } = await allow(request, null, { evenLocked: true })
     const serverNow = new Date(nowMs()).toISOString()
-    return { personId, name, role, facility, pinSet, locked, lockAfterMinutes, serverNow }
+    const minutes = await lockAfterMinutes()
+    return { personId, name, role, facility, pinSet, locked, lockAfterMinutes: minutes, serverNow }
   })
 
   app.post('/api/lock', async (request) => {
