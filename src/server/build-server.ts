@@ -77,7 +77,6 @@ function contextOf(parts: ServerParts): Context {
       about: about ?? null,
       request_id: request.id,
     })
-  const chart = new LiveChart(ledger, facility)
   return {
     ...parts,
     chart,
