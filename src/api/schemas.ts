@@ -30,6 +30,8 @@ export const Me = z.strictObject({
   /** Idle minutes after which the app locks itself. */
   lockAfterMinutes: z.number(),
   serverNow: Instant,
+  /** When this session began: another time is another sign-in. */
+  signedInAt: Instant,
 })
 export type Me = z.infer<typeof Me>
 
@@ -40,9 +42,19 @@ export const SignIn = z.strictObject({
 })
 export type SignIn = z.infer<typeof SignIn>
 
-/** POST /api/unlock, and POST /api/pin to set one (with the password). */
+/** GET /api/sign-in-ways: how one may sign in besides by name and password. */
+export const SignInWays = z.strictObject({ hospital: z.strictObject({ name: z.string() }).nullable() })
+
+/** Why the hospital's sign-in opened nothing; the app finds it behind the # of its address as `sign-in=…`. */
+export const SignInRefusal = z.enum(['away', 'not-vouched-for', 'unknown', 'another'])
+export type SignInRefusal = z.infer<typeof SignInRefusal>
+
+/** POST /api/unlock, and POST /api/pin to set one: with the password, unless the session has only just begun. */
 export const Unlock = z.strictObject({ pin: z.string().regex(/^\d{6,12}$/, 'a PIN of 6 to 12 digits') })
-export const SetPin = z.strictObject({ password: z.string().min(1).max(256), pin: Unlock.shape.pin })
+export const SetPin = z.strictObject({
+  password: z.string().max(256).exactOptional(),
+  pin: Unlock.shape.pin,
+})
 
 /** POST /api/facts: facts written on a device, sent as often as it takes. */
 export const Upload = z.strictObject({

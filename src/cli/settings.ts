@@ -1,5 +1,6 @@
 import { resolve } from 'node:path'
 import { z } from 'zod'
+import { isThisMachine } from '../server/hospital-provider.ts'
 import { type Given, UsageError } from './command.ts'
 
 /** Where the program finds its data and how it is reached. Options outrank the environment. */
@@ -11,6 +12,16 @@ export type Settings = {
   readonly publicUrl: string | null
   readonly secret: string | null
   readonly logLevel: LogLevel
+  /** The hospital's own sign-in (OpenID Connect), where one is set. */
+  readonly hospital: HospitalSettings | null
+}
+
+export type HospitalSettings = {
+  readonly issuer: string
+  readonly clientId: string
+  readonly clientSecret: string | null
+  readonly claim: string
+  readonly name: string
 }
 
 const LOG_LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const
@@ -34,6 +45,14 @@ const Environment = z.object({
   PUBLIC_URL: z.url({ protocol: /^https?$/ }).optional(),
   SECRET: z.string().min(32, 'at least 32 characters').optional(),
   LOG_LEVEL: z.enum(LOG_LEVELS, `one of ${LOG_LEVELS.join(', ')}`).default('warn'),
+  OIDC_ISSUER: z
+    .url('an address, as the provider states it')
+    .refine(isSafe, 'https, or plain http on this machine only')
+    .optional(),
+  OIDC_CLIENT_ID: z.string().min(1).optional(),
+  OIDC_CLIENT_SECRET: z.string().min(1).optional(),
+  OIDC_CLAIM: z.string().min(1).default('preferred_username'),
+  OIDC_NAME: z.string().trim().min(1).max(60).default('the hospital'),
 })
 
 /**
@@ -62,5 +81,22 @@ export function readSettings(given: Given, environment: NodeJS.ProcessEnv): Sett
     publicUrl: PUBLIC_URL ?? null,
     secret: SECRET ?? null,
     logLevel: LOG_LEVEL,
+    hospital: hospitalSettings(read.data),
   }
+}
+
+/** @throws UsageError when only half of it is set */
+function hospitalSettings(set: z.infer<typeof Environment>): HospitalSettings | null {
+  const { OIDC_ISSUER: issuer, OIDC_CLIENT_ID: clientId, OIDC_CLIENT_SECRET: clientSecret } = set
+  if (issuer === undefined && clientId === undefined) return null
+  if (issuer === undefined || clientId === undefined) {
+    throw new UsageError(
+      `The settings cannot be used. The hospital's sign-in needs both OIDC_ISSUER and OIDC_CLIENT_ID; ${issuer === undefined ? 'OIDC_ISSUER' : 'OIDC_CLIENT_ID'} is missing.`,
+    )
+  }
+  return { issuer, clientId, clientSecret: clientSecret ?? null, claim: set.OIDC_CLAIM, name: set.OIDC_NAME }
+}
+
+function isSafe(address: string): boolean {
+  return URL.canParse(address) && (address.startsWith('https:') || isThisMachine(address))
 }

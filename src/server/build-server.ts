@@ -17,6 +17,7 @@ import { exportRoutes } from './routes/exports.ts'
 import { factRoutes } from './routes/facts.ts'
 import { handoverRoutes } from './routes/handovers.ts'
 import { healthRoutes } from './routes/health.ts'
+import { hospitalSignInRoutes } from './routes/hospital-sign-in.ts'
 import { liveRoutes } from './routes/live.ts'
 import { messageRoutes } from './routes/messages.ts'
 import { peopleRoutes } from './routes/people.ts'
@@ -47,6 +48,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
   const metrics = measure(app, parts.ledger)
   for (const routes of [
     sessionRoutes,
+    hospitalSignInRoutes,
     factRoutes,
     liveRoutes,
     messageRoutes,

@@ -2,6 +2,7 @@ import type { FastifyBaseLogger, FastifyRequest } from 'fastify'
 import type { Act } from '../chart/permissions.ts'
 import type { Door } from '../exchange/receive.ts'
 import type { Ledger } from '../store/ledger.ts'
+import type { HospitalProvider } from './hospital-provider.ts'
 import type { Intake } from './intake.ts'
 import type { LiveChart } from './live-chart.ts'
 import type { People, SignedIn } from './people.ts'
@@ -19,6 +20,8 @@ export type ServerParts = {
   readonly secure: boolean
   /** Where people reach the server, when a proxy in front of it goes by another name. */
   readonly publicUrl?: string
+  /** The hospital's own sign-in, where there is one. */
+  readonly hospital: HospitalProvider | null
   readonly logger: FastifyBaseLogger | false
 }
 

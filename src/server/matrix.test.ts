@@ -1,6 +1,6 @@
 import type { InjectOptions } from 'fastify'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { QID_ALBUTEROL } from '../../test/support/facts.ts'
+import { ROUTES } from '../../test/support/routes.ts'
 import {
   refusal,
   STAFF,
@@ -21,33 +21,6 @@ beforeAll(async () => {
 }, 60_000)
 afterAll(() => server.close())
 
-/** Every route, with a request that is well formed, and whom it is for. `all`: whoever is signed in; `any`: nobody need be. */
-const ROUTES: readonly (readonly [method: 'GET' | 'POST', url: string, body: object | null, whom: string])[] =
-  [
-    ['GET', '/api/me', null, 'all'],
-    ['GET', '/api/facts', null, 'TLERPA'],
-    ['GET', '/api/live', null, 'TLERPA'],
-    ['GET', '/api/verify', null, 'TLERPA'],
-    ['GET', '/api/export/facts.ndjson', null, 'LA'],
-    ['GET', '/api/handovers/none.pdf', null, 'TLERPA'],
-    ['GET', '/api/people', null, 'LA'],
-    ['GET', '/api/access-log', null, 'LA'],
-    ['POST', '/api/facts', { sentAt: START, facts: [] }, 'all'],
-    ['POST', '/api/messages', { channel: 'hl7v2', text: 'MSH|' }, 'TLA'],
-    ['POST', '/api/orders', { patientId: 'nobody', order: QID_ALBUTEROL }, 'TL'],
-    ['POST', '/api/people', { personId: 'newcomer', name: 'N', role: 'therapist', password: 'short' }, 'A'],
-    ['POST', '/api/people/active', { personId: 'none', active: false }, 'A'],
-    ['POST', '/api/people/password', { personId: 'none', password: 'nine quiet lanterns' }, 'A'],
-    ['POST', '/api/pin', { password: 'wrong', pin: '284617' }, 'all'],
-    ['POST', '/api/password', { password: 'wrong', newPassword: 'nine quiet lanterns' }, 'all'],
-    ['POST', '/api/unlock', { pin: '284617' }, 'all'],
-    ['POST', '/api/lock', {}, 'all'],
-    ['POST', '/api/sign-in', { username: 'nobody', password: 'x' }, 'any'],
-    ['POST', '/api/sign-out', {}, 'any'],
-    ['GET', '/api/health', null, 'any'],
-    ['GET', '/api/ready', null, 'any'],
-    ['GET', '/api/metrics', null, 'any'],
-  ]
 const LETTER = { therapist: 'T', lead: 'L', educator: 'E', learner: 'R', prescriber: 'P', administrator: 'A' }
 
 const ask = (method: 'GET' | 'POST', url: string, body: object | null, cookie: string) => {

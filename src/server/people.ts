@@ -1,6 +1,7 @@
 import type { Role } from '../chart/fact.ts'
 import type { OpenDatabase } from '../store/database.ts'
 import type { PersonRow } from '../store/schema.ts'
+import type { HospitalIdentity } from './hospital-provider.ts'
 import { hashSecret, secretMatches } from './passwords.ts'
 import {
   isRefusal,
@@ -9,7 +10,7 @@ import {
   type SignInLibrary,
   signInLibrary,
 } from './sign-in-library.ts'
-import { Sittings } from './sittings.ts'
+import { type Sitting, Sittings } from './sittings.ts'
 import { countPasswordTry, countPinTry, forgetPinTries, forgetTries, PIN_TRIES, waitNow } from './tries.ts'
 
 /** Somebody signed in. */
@@ -23,6 +24,8 @@ export type SignedIn = {
   readonly locked: boolean
   /** Since when the screen is locked [ms since 1970]; null while it is not. */
   readonly lockedAtMs: number | null
+  /** When this session began [ms since 1970]. */
+  readonly begunAtMs: number
 }
 
 /** What became of a sign-in. `wait`: too many wrong tries; the next is looked at then. `stopped`: none is any more. */
@@ -30,6 +33,14 @@ export type SignInOutcome =
   | { readonly kind: 'in'; readonly who: SignedIn; readonly cookies: readonly string[] }
   | { readonly kind: 'wrong' | 'stopped' }
   | { readonly kind: 'wait'; readonly ms: number }
+
+/**
+ * What became of a sign-in that the hospital vouches for. `unknown`: nobody here has this name; `another`: the name
+ * belonged to another identity of the hospital before.
+ */
+export type VouchedOutcome =
+  | { readonly kind: 'in'; readonly who: SignedIn; readonly cookies: readonly string[] }
+  | { readonly kind: 'unknown' | 'another' }
 
 type Listed = { personId: string; name: string; role: string; active: boolean }
 
@@ -127,14 +138,46 @@ export class People {
     const cookies = await this.#tryPassword(facility, personId, password)
     if (cookies === null || !row) return { kind: 'wrong' }
     await forgetTries(this.#open.db, { facility, personId })
+    const who = await this.#begin(row, cookies)
+    return who ? { kind: 'in', cookies, who } : { kind: 'wrong' }
+  }
+
+  /**
+   * Signs in somebody whom the hospital vouches for. The first time, the name that it gives says which of the
+   * department's people it is; from then on its own lasting subject does, so that a name given anew to somebody
+   * else in the hospital opens nothing here.
+   */
+  async signInVouched(facility: string, identity: HospitalIdentity): Promise<VouchedOutcome> {
+    const row = await this.#row(facility, identity.personId)
+    if (row?.active !== 1) return { kind: 'unknown' }
+    const { internalAdapter } = await this.#library.$context
+    const key = { providerId: identity.issuer, accountId: identity.subject }
+    const linked = await internalAdapter.findAccounts(row.user_id)
+    const before = linked.find(({ providerId }) => providerId === key.providerId)
+    if (before && before.accountId !== key.accountId) return { kind: 'another' }
+    if (!before) {
+      if (await internalAdapter.findAccountByKey(key)) return { kind: 'another' }
+      await internalAdapter.createAccount({ ...key, userId: row.user_id })
+    }
+    const { headers } = await this.#library.api.beginVouchedSession({
+      body: { userId: row.user_id },
+      returnHeaders: true,
+    })
+    const cookies = headers.getSetCookie()
+    const who = await this.#begin(row, cookies)
+    return who ? { kind: 'in', cookies, who } : { kind: 'unknown' }
+  }
+
+  /** Begins the sitting of a session just made; null, and no session, for somebody who is not active. */
+  async #begin(row: PersonRow, cookies: readonly string[]): Promise<SignedIn | null> {
     const session = await this.#session(cookies.map((cookie) => cookie.split(';')[0]).join('; '))
     if (!session) throw new Error('a session that was just made was not found')
     if (row.active !== 1) {
       await this.#sittings.end(session.sessionId)
-      return { kind: 'wrong' }
+      return null
     }
-    await this.#sittings.begin(facility, session.sessionId)
-    return { kind: 'in', cookies, who: signedIn(row, session.sessionId, null) }
+    const begunAtMs = await this.#sittings.begin(row.facility, session.sessionId)
+    return signedIn(row, session.sessionId, { begunAtMs, lockedAtMs: null })
   }
 
   async #tryPassword(facility: string, personId: string, password: string): Promise<string[] | null> {
@@ -172,7 +215,7 @@ export class People {
       .executeTakeFirst()
     if (row?.active !== 1) return null
     const sitting = await this.#sittings.at(row.facility, session.sessionId)
-    if (sitting !== null) return signedIn(row, session.sessionId, sitting.lockedAtMs)
+    if (sitting !== null) return signedIn(row, session.sessionId, sitting)
     await this.#sittings.end(session.sessionId)
     return null
   }
@@ -248,7 +291,7 @@ function listed({ person_id, name, role, active }: PersonRow): Listed {
   return { personId: person_id, name, role, active: active === 1 }
 }
 
-function signedIn(row: PersonRow, sessionId: string, lockedAtMs: number | null): SignedIn {
+function signedIn(row: PersonRow, sessionId: string, { begunAtMs, lockedAtMs }: Sitting): SignedIn {
   return {
     sessionId,
     personId: row.person_id,
@@ -258,5 +301,6 @@ function signedIn(row: PersonRow, sessionId: string, lockedAtMs: number | null):
     pinSet: row.pin_hash !== null,
     locked: lockedAtMs !== null,
     lockedAtMs,
+    begunAtMs,
   }
 }

@@ -1,6 +1,6 @@
 import type { OpenDatabase } from '../store/database.ts'
 
-export type Sitting = { readonly lockedAtMs: number | null }
+export type Sitting = { readonly begunAtMs: number; readonly lockedAtMs: number | null }
 
 type Limits = { readonly idleMinutes: number; readonly longestHours: number }
 
@@ -40,20 +40,23 @@ export class Sittings {
       .executeTakeFirst()
     if (!row) return null
     const idleMs = this.#nowMs() - Date.parse(row.used_at)
-    const lastedMs = this.#nowMs() - Date.parse(row.begun_at)
+    const begunAtMs = Date.parse(row.begun_at)
+    const lastedMs = this.#nowMs() - begunAtMs
     const { idleMinutes, longestHours } = this.#limits
     if (idleMs >= idleMinutes * 60_000 || lastedMs >= longestHours * 3_600_000) return null
-    if (row.locked_at !== null) return { lockedAtMs: Date.parse(row.locked_at) }
+    if (row.locked_at !== null) return { begunAtMs, lockedAtMs: Date.parse(row.locked_at) }
     if (idleMs > NOTE_EVERY_MS) await this.#set(sessionId, { used_at: this.#now() })
-    return { lockedAtMs: null }
+    return { begunAtMs, lockedAtMs: null }
   }
 
-  async begin(facility: string, sessionId: string): Promise<void> {
+  /** Begins a sitting now, and says when that is [ms since 1970]. */
+  async begin(facility: string, sessionId: string): Promise<number> {
     const now = this.#now()
     await this.#db
       .insertInto('sitting')
       .values({ facility, session_id: sessionId, locked_at: null, begun_at: now, used_at: now })
       .execute()
+    return Date.parse(now)
   }
 
   /** Locks; a session that is locked already keeps the time at which it was locked first. */

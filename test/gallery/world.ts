@@ -16,6 +16,7 @@ const me: Me = {
   locked: false,
   lockAfterMinutes: 5,
   serverNow: new Date().toISOString(),
+  signedInAt: new Date().toISOString(),
 }
 
 /** A server that is never there. */

@@ -47,6 +47,7 @@ export function sessionSuite(name: string, newAddress: () => Promise<string | un
         locked: false,
         lockAfterMinutes: 5,
         serverNow: START,
+        signedInAt: START,
       })
     })
 

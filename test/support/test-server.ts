@@ -7,6 +7,7 @@ import { ApiError } from '../../src/api/schemas.ts'
 import type { Role } from '../../src/chart/fact.ts'
 import { buildServer } from '../../src/server/build-server.ts'
 import type { ServerParts } from '../../src/server/context.ts'
+import { HospitalProvider } from '../../src/server/hospital-provider.ts'
 import { People } from '../../src/server/people.ts'
 import type { PeopleConfig } from '../../src/server/sign-in-library.ts'
 import { type OpenDatabase, openDatabase } from '../../src/store/database.ts'
@@ -53,6 +54,17 @@ export type TestServer = {
   ) => Promise<LightMyRequestResponse>
   readonly writer: (personId: StaffId, seed?: number) => TestWriter
   readonly close: () => Promise<void>
+}
+
+/** A hospital's sign-in that cannot be reached. */
+const AWAY = {
+  issuer: 'http://127.0.0.1:9',
+  clientId: 'mistwright',
+  clientSecret: null,
+  claim: 'preferred_username',
+  name: 'the hospital',
+  callback: 'http://127.0.0.1:8080/api/hospital-sign-in/done',
+  secret: 's'.repeat(40),
 }
 
 type Settings = {
@@ -104,6 +116,7 @@ export async function testServer({
     nowMs,
     appFolder: null,
     secure: false,
+    hospital: new HospitalProvider(AWAY, nowMs),
     logger: pino({ level: 'trace' }, { write: (line: string) => lines.push(line) }),
     ...parts,
   })

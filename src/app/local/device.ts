@@ -13,6 +13,8 @@ const LastPerson = z.strictObject({
   /** Wrong PINs or passwords tried without a network, and when the last was. */
   wrongTries: z.int(),
   lastWrongAtMs: z.number(),
+  /** When the session began that was left for the hospital's sign-in ('' without one); null when nobody left. */
+  leftFrom: z.string().nullable(),
 })
 export type LastPerson = z.infer<typeof LastPerson>
 

@@ -14,6 +14,7 @@ const me: Me = {
   locked: false,
   lockAfterMinutes: 5,
   serverNow: '2027-01-15T08:00:00.000Z',
+  signedInAt: '2027-01-15T07:00:00.000Z',
 }
 const last: LastPerson = {
   me,
@@ -22,6 +23,7 @@ const last: LastPerson = {
   lastActiveAtMs: NOW - 60_000,
   wrongTries: 0,
   lastWrongAtMs: 0,
+  leftFrom: null,
 }
 const ok = (body: Me): Reply<Me> => ({ kind: 'ok', body })
 const away: Reply<Me> = { kind: 'unreachable', why: 'no network' }
@@ -37,6 +39,13 @@ describe('how the app opens', () => {
     ['signed in, never seen on this tablet', ok(me), null, 'open'],
     ['the server says locked', ok({ ...me, locked: true }), last, 'locked'],
     ['locked here before the reload', ok(me), { ...last, lockedHere: true }, 'locked'],
+    [
+      'left for the hospital and came back with nothing new',
+      ok(me),
+      { ...last, lockedHere: true, leftFrom: me.signedInAt },
+      'locked',
+    ],
+    ['came back with a new session', ok(me), { ...last, lockedHere: true, leftFrom: '' }, 'open'],
     ['nobody touched it for five minutes', ok(me), { ...last, lastActiveAtMs: NOW - 300_000 }, 'locked'],
     ['somebody else was here before', ok({ ...me, personId: 'p2' }), { ...last, lockedHere: true }, 'open'],
     ['the session ended', no(401), last, 'sign in'],

@@ -5,7 +5,8 @@ import type { LastPerson } from './device.ts'
 /** How the app opens: with whom, and whether behind the lock. */
 export type Opening =
   | { readonly kind: 'sign in' }
-  | { readonly kind: 'open'; readonly me: Me }
+  /** `offerPin`: a sign-in elsewhere has only just led here, and no PIN is set. */
+  | { readonly kind: 'open'; readonly me: Me; readonly offerPin: boolean }
   | { readonly kind: 'locked'; readonly me: Me }
 
 /**
@@ -17,8 +18,11 @@ export function opening(reply: Reply<Me>, last: LastPerson | null, nowMs: number
   if (reply.kind === 'ok') {
     const me = reply.body
     const same = last !== null && last.me.personId === me.personId && last.me.facility === me.facility
-    const slept = same && (last.lockedHere || idleTooLong(last.lastActiveAtMs, me.lockAfterMinutes, nowMs))
-    return me.locked || slept ? { kind: 'locked', me } : { kind: 'open', me }
+    // Whoever left for the hospital's sign-in and came back with another session has just proved who they are.
+    const isNew = same && last.leftFrom !== null && last.leftFrom !== me.signedInAt
+    const slept =
+      same && !isNew && (last.lockedHere || idleTooLong(last.lastActiveAtMs, me.lockAfterMinutes, nowMs))
+    return me.locked || slept ? { kind: 'locked', me } : { kind: 'open', me, offerPin: !same && !me.pinSet }
   }
   // The server ended the session: what this person wrote waits on the tablet until they sign in again.
   if (reply.kind === 'said no' && reply.status === 401) return { kind: 'sign in' }

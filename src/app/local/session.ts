@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { Me } from '../../api/schemas.ts'
+import { Me, SignInRefusal, SignInWays } from '../../api/schemas.ts'
 import type { Api, Reply } from './api.ts'
 import * as device from './device.ts'
 import { Keep, keepName } from './keep.ts'
@@ -64,7 +64,12 @@ export class Session {
     const last = device.lastPerson()
     const found = opening(await this.#api.get('/api/me', Me), last, Date.now())
     if (found.kind === 'sign in') return this.#set({ kind: 'signed out' })
-    await this.#enter(found.me, last?.username ?? '', found.kind === 'locked', false)
+    await this.#enter(
+      found.me,
+      found.me.personId,
+      found.kind === 'locked',
+      found.kind === 'open' && found.offerPin,
+    )
   }
 
   async signIn(username: string, password: string): Promise<Outcome> {
@@ -74,8 +79,23 @@ export class Session {
     const me = await this.#api.get('/api/me', Me)
     if (me.kind !== 'ok') return refusal(me)
     if (!me.body.pinSet) this.#justGiven = password
-    await this.#enter(me.body, username, false, !me.body.pinSet)
+    await this.#enter(me.body, me.body.personId, false, !me.body.pinSet)
     await this.#learn('password', password)
+    return { ok: true }
+  }
+
+  /** What the hospital's own sign-in is called; null where there is none, or while nobody can be asked. */
+  async hospitalName(): Promise<string | null> {
+    const reply = await this.#api.get('/api/sign-in-ways', SignInWays)
+    return reply.kind === 'ok' ? (reply.body.hospital?.name ?? null) : null
+  }
+
+  /** Leaves for the hospital's sign-in. The page goes away; only without a network does this come back. */
+  async leaveForHospital(): Promise<Outcome> {
+    const reply = await this.#api.get('/api/me', Me)
+    if (reply.kind === 'unreachable') return AWAY
+    device.notePerson({ leftFrom: reply.kind === 'ok' ? reply.body.signedInAt : '' })
+    location.assign('/api/hospital-sign-in')
     return { ok: true }
   }
 
@@ -112,7 +132,7 @@ export class Session {
   }
 
   /** Sets a PIN. The password may be left out while the choice is offered right after a sign-in. */
-  async setPin(pin: string, password = this.#justGiven ?? ''): Promise<Outcome> {
+  async setPin(pin: string, password = this.#justGiven ?? undefined): Promise<Outcome> {
     const reply = await this.#api.post('/api/pin', { password, pin }, Anything)
     if (reply.kind !== 'ok') return refusal(reply)
     this.#justGiven = null
@@ -180,6 +200,7 @@ export class Session {
       lastActiveAtMs: Date.now(),
       wrongTries: tries.wrongTries,
       lastWrongAtMs: tries.lastWrongAtMs,
+      leftFrom: null,
     })
     device.noteLeftBehind({ facility: me.facility, personId: me.personId, name: me.name, entries: 0 })
     // Asks the browser not to clear the tablet's storage when space runs short.
@@ -237,6 +258,21 @@ export class Session {
     this.#state = state
     for (const listener of this.#listeners) listener()
   }
+}
+
+/** Why the hospital's sign-in led nowhere, when the page was opened by it; asked once. */
+export function hospitalRefusal(): string | null {
+  const said = SignInRefusal.safeParse(/^#sign-in=(.+)$/.exec(location.hash)?.[1])
+  if (!said.success) return null
+  history.replaceState(null, '', location.pathname)
+  return HOSPITAL_REFUSALS[said.data]
+}
+
+const HOSPITAL_REFUSALS: Readonly<Record<SignInRefusal, string>> = {
+  away: 'The hospital’s sign-in cannot be reached. Use your name and password here.',
+  'not-vouched-for': 'The hospital’s sign-in did not let you in, or it took too long. Try again.',
+  unknown: 'The hospital knows you, but this department has nobody of that name. Ask the administrator.',
+  another: 'This name belonged to somebody else in the hospital before. Ask the administrator.',
 }
 
 function wordFor(by: 'pin' | 'password'): string {

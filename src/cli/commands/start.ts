@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url'
 import pino from 'pino'
 import { DEMO_SIGN_INS, seedDemo } from '../../demo/seed.ts'
 import { buildServer } from '../../server/build-server.ts'
+import { HospitalProvider } from '../../server/hospital-provider.ts'
 import { People } from '../../server/people.ts'
 import { type Command, EXIT, type Terminal } from '../command.ts'
 import { openDoor, openLedger } from '../open.ts'
@@ -27,7 +28,8 @@ export const start: Command = {
   --facility NAME      which hospital this is (FACILITY, default: marrowby)
   --host, --port       where to listen (HOST, default 127.0.0.1; PORT, default 8080; 0 takes a free one)
 
-PUBLIC_URL=https://… behind TLS; SECRET=… (32 characters or more) signs sessions, otherwise one is made and kept in DATA.`,
+PUBLIC_URL=https://… behind TLS; SECRET=… (32 characters or more) signs sessions, otherwise one is made and kept in DATA.
+OIDC_ISSUER, OIDC_CLIENT_ID, OIDC_CLIENT_SECRET, OIDC_CLAIM, OIDC_NAME: the hospital's own sign-in (docs/department.md).`,
   options: {
     ...SETTINGS_OPTIONS,
     host: { type: 'string' },
@@ -62,6 +64,12 @@ PUBLIC_URL=https://… behind TLS; SECRET=… (32 characters or more) signs sess
       nowMs: terminal.nowMs,
       appFolder: appFolder(),
       secure: baseUrl.startsWith('https:'),
+      hospital:
+        settings.hospital &&
+        new HospitalProvider(
+          { ...settings.hospital, secret, callback: `${baseUrl}/api/hospital-sign-in/done` },
+          terminal.nowMs,
+        ),
       ...(settings.publicUrl !== null && { publicUrl: settings.publicUrl }),
       logger: pino({ level: settings.logLevel }),
     })

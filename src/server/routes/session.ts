@@ -9,6 +9,9 @@ import { Problem } from '../problem.ts'
 /** Tries from one address, whatever the names: a list of names must not be gone through one by one. Design rule. */
 const TRIES_PER_ADDRESS = { max: 60, timeWindow: 5 * 60_000 }
 
+/** How long after a sign-in a PIN may be chosen without the password, which not everybody has [ms]. Design rule. */
+const FRESH_MS = 5 * 60_000
+
 /** Signing in and out, locking and unlocking. */
 export function sessionRoutes(
   scope: FastifyInstance,
@@ -42,10 +45,23 @@ export function sessionRoutes(
   })
 
   app.get('/api/me', { schema: { response: { 200: Me } } }, async (request) => {
-    const { personId, name, role, pinSet, locked } = await allow(request, null, { evenLocked: true })
+    const { personId, name, role, pinSet, locked, begunAtMs } = await allow(request, null, {
+      evenLocked: true,
+    })
     const serverNow = new Date(nowMs()).toISOString()
     const minutes = await lockAfterMinutes()
-    return { personId, name, role, facility, pinSet, locked, lockAfterMinutes: minutes, serverNow }
+    const signedInAt = new Date(begunAtMs).toISOString()
+    return {
+      personId,
+      name,
+      role,
+      facility,
+      pinSet,
+      locked,
+      lockAfterMinutes: minutes,
+      serverNow,
+      signedInAt,
+    }
   })
 
   app.post('/api/lock', async (request) => {
@@ -67,7 +83,9 @@ export function sessionRoutes(
 
   app.post('/api/pin', { schema: { body: SetPin } }, async (request) => {
     const who = await allow(request, null)
-    if (!(await people.passwordIs(who, request.body.password))) throw notYourPassword()
+    const { password } = request.body
+    const isFresh = nowMs() - who.begunAtMs < FRESH_MS
+    if (password === undefined ? !isFresh : !(await people.passwordIs(who, password))) throw notYourPassword()
     const problem = pinProblem(request.body.pin)
     if (problem !== null) throw new Problem(400, 'weak-pin', { what: problem, todo: 'Choose another PIN.' })
     await people.setPin(who, request.body.pin)

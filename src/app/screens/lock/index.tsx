@@ -5,6 +5,7 @@ import type { Outcome } from '../../local/session.ts'
 import { Button } from '../../parts/button.tsx'
 import { PinEntry } from '../../parts/pin-entry.tsx'
 import { SignOutSheet } from '../more/sign-out-sheet.tsx'
+import { HospitalSignIn } from '../sign-in/hospital-sign-in.tsx'
 import { LockedTimers } from './locked-timers.tsx'
 import { PasswordEntry } from './password-entry.tsx'
 import './lock.css'
@@ -51,6 +52,7 @@ export function Lock() {
           onEnter={(pin) => void attempt(session.unlockByPin(pin))}
         />
       )}
+      {usePassword && <HospitalSignIn />}
       <div className="row lock-foot">
         {!mustUsePassword && (
           <Button

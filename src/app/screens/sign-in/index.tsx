@@ -1,11 +1,13 @@
 import { useEffect, useState } from 'react'
 import { useSession } from '../../local/app-world.tsx'
 import { leftBehind } from '../../local/device.ts'
+import { hospitalRefusal } from '../../local/session.ts'
 import { Button } from '../../parts/button.tsx'
 import { count } from '../../parts/duration-text.ts'
 import { Strip } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
 import { ThemeSwitch } from '../../shell/theme-switch.tsx'
+import { HospitalSignIn } from './hospital-sign-in.tsx'
 import './sign-in.css'
 
 /** Nobody is signed in: name and password, and what still waits on this tablet. */
@@ -14,7 +16,7 @@ export function SignIn() {
   const [username, setUsername] = useState('')
   const [password, setPassword] = useState('')
   const [busy, setBusy] = useState(false)
-  const [problem, setProblem] = useState<string | null>(null)
+  const [problem, setProblem] = useState<string | null>(hospitalRefusal)
   useEffect(() => {
     document.title = 'Sign in · Mistwright'
   }, [])
@@ -57,6 +59,7 @@ export function SignIn() {
           {busy ? 'Signing in…' : 'Sign in'}
         </Button>
       </form>
+      <HospitalSignIn />
       <LeftBehindNotes />
       <div className="sign-in-foot">
         <ThemeSwitch brief />

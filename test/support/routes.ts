@@ -1,0 +1,34 @@
+import { QID_ALBUTEROL } from './facts.ts'
+import { START } from './test-server.ts'
+
+export type RouteRow = readonly [method: 'GET' | 'POST', url: string, body: object | null, whom: string]
+
+/** Every route, with a request that is well formed, and whom it is for. `all`: whoever is signed in; `any`: nobody need be. */
+export const ROUTES: readonly RouteRow[] = [
+  ['GET', '/api/me', null, 'all'],
+  ['GET', '/api/facts', null, 'TLERPA'],
+  ['GET', '/api/live', null, 'TLERPA'],
+  ['GET', '/api/verify', null, 'TLERPA'],
+  ['GET', '/api/export/facts.ndjson', null, 'LA'],
+  ['GET', '/api/handovers/none.pdf', null, 'TLERPA'],
+  ['GET', '/api/people', null, 'LA'],
+  ['GET', '/api/access-log', null, 'LA'],
+  ['POST', '/api/facts', { sentAt: START, facts: [] }, 'all'],
+  ['POST', '/api/messages', { channel: 'hl7v2', text: 'MSH|' }, 'TLA'],
+  ['POST', '/api/orders', { patientId: 'nobody', order: QID_ALBUTEROL }, 'TL'],
+  ['POST', '/api/people', { personId: 'newcomer', name: 'N', role: 'therapist', password: 'short' }, 'A'],
+  ['POST', '/api/people/active', { personId: 'none', active: false }, 'A'],
+  ['POST', '/api/people/password', { personId: 'none', password: 'nine quiet lanterns' }, 'A'],
+  ['POST', '/api/pin', { password: 'wrong', pin: '284617' }, 'all'],
+  ['POST', '/api/password', { password: 'wrong', newPassword: 'nine quiet lanterns' }, 'all'],
+  ['POST', '/api/unlock', { pin: '284617' }, 'all'],
+  ['POST', '/api/lock', {}, 'all'],
+  ['POST', '/api/sign-in', { username: 'nobody', password: 'x' }, 'any'],
+  ['POST', '/api/sign-out', {}, 'any'],
+  ['GET', '/api/sign-in-ways', null, 'any'],
+  ['GET', '/api/hospital-sign-in', null, 'any'],
+  ['GET', '/api/hospital-sign-in/done', null, 'any'],
+  ['GET', '/api/health', null, 'any'],
+  ['GET', '/api/ready', null, 'any'],
+  ['GET', '/api/metrics', null, 'any'],
+]
