@@ -28,7 +28,6 @@ beforeAll(async () => {
     door: doorFor(feedWriter(7, server.nowMs, 'otherton'), 'America/Chicago'),
     nowMs: server.nowMs,
     appFolder: null,
-    lockAfterMinutes: 2,
     secure: false,
     hospital: null,
     logger: false,
