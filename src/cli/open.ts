@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
 import { reviewAgainstChart } from '../chart/bedside/review.ts'
 import { documentsInForce } from '../chart/documents/documents-in-force.ts'
+import { formularyInForce } from '../chart/documents/formulary-in-force.ts'
 import { MEDICINE_CODES } from '../chart/documents/medicine-codes.ts'
 import { SITE } from '../chart/documents/site.ts'
 import type { Chart } from '../chart/folds/chart.ts'
@@ -80,7 +81,8 @@ export function openDoor(
     writer: programWriter(facility, nowMs, randomBytes),
     timeZone,
     codes: (chart) => codesInForce(chart, new Date(nowMs()).toISOString()),
-    review: reviewAgainstChart,
+    review: (chart, patientId, orderId, order, at) =>
+      reviewAgainstChart(formularyInForce(chart, at), chart, patientId, orderId, order, at),
   })
 }
 

@@ -4,6 +4,7 @@ import { atTheDoor } from '../../chart/bedside/at-the-door.ts'
 import { forecastVisit } from '../../chart/bedside/forecast-visit.ts'
 import { planCup } from '../../chart/bedside/plan-cup.ts'
 import { productsFor } from '../../chart/bedside/products.ts'
+import { sinceTheDoor } from '../../chart/bedside/since-the-door.ts'
 import { changesBetween, scoreOf, stopsFor } from '../../chart/bedside/watch.ts'
 import { CUPS } from '../../chart/documents/cups.ts'
 import { ISOLATION } from '../../chart/documents/isolation.ts'
@@ -11,7 +12,7 @@ import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
 import { lastMeasured } from '../../chart/stages/measure.ts'
 import type { DueDose } from '../../chart/timing/doses-due.ts'
 import { readMedicineScan, readWristband } from '../../exchange/gs1/scan.ts'
-import { useDocument, useSite } from '../local/hooks.ts'
+import { useDocument, useFormulary, useSite } from '../local/hooks.ts'
 import type { Bedside } from '../screens/visit/bedside.ts'
 import { useDesk } from '../screens/visit/desk.ts'
 import { useDueDoses } from './use-due-doses.ts'
@@ -23,6 +24,7 @@ export function useBedside(): Bedside {
   const cups = useDocument(CUPS)
   const isolation = useDocument(ISOLATION)
   const site = useSite()
+  const formulary = useFormulary()
   const dueDoses = useDueDoses()
   // What the door says follows the chart and the minute, not every tick of the timer.
   const minute = `${now.slice(0, 16)}:00.000Z`
@@ -38,9 +40,12 @@ export function useBedside(): Bedside {
     const before = lastMeasured(visit, 'before')?.values ?? {}
     const after = lastMeasured(visit, 'after')?.values ?? {}
     const prepared = visit.prepared?.body ?? null
+    const doorChecked = visit.door?.body ?? null
     const window = windowOf(visit.doseAt, order.orderId, dueDoses)
+    const documents = { formulary, isolation, site, codes }
+    const door = atTheDoor(chart, order, documents, visit.run.startedAt ?? minute, window)
     return {
-      door: atTheDoor(chart, order, { isolation, site }, visit.run.startedAt ?? minute, window),
+      door,
       products: codes.products.length === 0 ? [] : productsFor(codes, medicineIds),
       readWristband: (scan) => readWristband(scan, today, site.scannerSeparatorSubstitute),
       readMedicine: (scan) => {
@@ -50,11 +55,16 @@ export function useBedside(): Bedside {
         if (!product) return { ok: false, what: `Product ${read.gtin} is not on this hospital’s list.` }
         return { ok: true, product, gtin: read.gtin, lot: read.lot, expiry: read.expiry }
       },
-      prepare: () => planCup(terms, inHand),
-      setUp: () => adviseSetUp(before, patient, medicineIds, cups, minute),
+      prepare: () => {
+        const plan = planCup(formulary, terms, inHand)
+        if ('refused' in plan) return plan
+        return { ...plan, findings: [...sinceTheDoor(door.findings, doorChecked), ...plan.findings] }
+      },
+      setUp: () => adviseSetUp(formulary, before, patient, medicineIds, cups, minute),
       forecast: (choice) => forecastVisit(choice, prepared, patient, cups, minute),
       stops: (values) =>
         stopsFor('during', values, before, patient, {
+          formulary,
           medicineIds,
           gas: visit.setUp?.body.gas ?? null,
           at: minute,
@@ -62,7 +72,22 @@ export function useBedside(): Bedside {
       score: (values) => scoreOf(values, patient, minute),
       changes: () => changesBetween(before, after),
     }
-  }, [chart, revision, visit, order, patient, terms, today, minute, codes, cups, isolation, site, dueDoses])
+  }, [
+    chart,
+    revision,
+    visit,
+    order,
+    patient,
+    terms,
+    today,
+    minute,
+    codes,
+    cups,
+    isolation,
+    site,
+    formulary,
+    dueDoses,
+  ])
 }
 
 /** The window of the dose that a visit is for; null for an as-needed one. */

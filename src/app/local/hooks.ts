@@ -2,9 +2,11 @@ import { useCallback, useEffect, useMemo, useState, useSyncExternalStore } from 
 import type { z } from 'zod'
 import type { Me } from '../../api/schemas.ts'
 import type { DocumentKind } from '../../chart/documents/document-kind.ts'
+import { FORMULARY_KIND } from '../../chart/documents/formulary.ts'
 import { SITE, type Site } from '../../chart/documents/site.ts'
 import type { Chart } from '../../chart/folds/chart.ts'
 import { type AnyFact, type BodyOf, type KindName, type Writer, writeFact } from '../../chart/registry.ts'
+import { type Formulary, formularyOf } from '../../clinical/medicine/index.ts'
 import type { Reply } from './api.ts'
 import { useSessionState, useWorld } from './app-world.tsx'
 import { deviceId, newId } from './device.ts'
@@ -132,7 +134,7 @@ export function useDocument<Content>(kind: DocumentKind<string, Content>): Conte
   return useMemo(() => {
     for (const { content } of adopted.toReversed()) {
       const read = kind.schema.safeParse(content)
-      if (read.success) return read.data
+      if (read.success && kind.check(read.data).length === 0) return read.data
     }
     return kind.defaults
   }, [adopted, kind])
@@ -141,6 +143,12 @@ export function useDocument<Content>(kind: DocumentKind<string, Content>): Conte
 /** How this hospital does what hospitals do differently. */
 export function useSite(): Site {
   return useDocument(SITE)
+}
+
+/** The formulary in force, with its look-ups. */
+export function useFormulary(): Formulary {
+  const document = useDocument(FORMULARY_KIND)
+  return useMemo(() => formularyOf(document), [document])
 }
 
 /** Writes an instant as the hospital's clock shows it, on 24 hours: `14:05`. */

@@ -1,4 +1,4 @@
-import { FORMULARY } from '../../clinical/medicine/index.ts'
+import type { Formulary } from '../../clinical/medicine/index.ts'
 import { adviseInterface } from '../../clinical/set-up/interface-advice.ts'
 import type { Source } from '../../clinical/worked.ts'
 import type { Cups } from '../documents/cups.ts'
@@ -45,6 +45,7 @@ const USUAL_FLOW_L_PER_MIN = 6
 
 /** Interface, gas, flow and position from what the patient can do and needs. */
 export function adviseSetUp(
+  formulary: Formulary,
   before: Measurements,
   patient: PatientState,
   medicineIds: readonly string[],
@@ -59,11 +60,11 @@ export function adviseSetUp(
     workOfBreathing: before.workOfBreathing ?? 'easy',
     narrowAngleGlaucoma: patient.conditions.some(({ code }) => code === 'narrow-angle glaucoma'),
     anticholinergic: medicineIds.some((id) =>
-      FORMULARY.medicine(id)?.classes.some((name) => /anticholinergic/.test(name)),
+      formulary.medicine(id)?.classes.some((name) => /anticholinergic/.test(name)),
     ),
   })
   const gas = adviseGas(before, patient)
-  const usable = usableCups(cups, medicineIds)
+  const usable = usableCups(formulary, cups, medicineIds)
   const cup =
     usable.find(({ id }) => id === (advice.interface === 'mask' ? 'mask-jet' : 'tee-jet')) ?? usable[0]
   return {
@@ -128,10 +129,10 @@ function adviseGas(
 }
 
 /** Cups that suit every medicine in them and run on gas or by themselves. */
-function usableCups(cups: Cups, medicineIds: readonly string[]): SetUpAdvice['cups'] {
+function usableCups(formulary: Formulary, cups: Cups, medicineIds: readonly string[]): SetUpAdvice['cups'] {
   const fits = (kind: string) =>
     medicineIds.every((id) => {
-      const equipment = FORMULARY.medicine(id)?.equipment
+      const equipment = formulary.medicine(id)?.equipment
       if (!equipment) return true
       const refused: readonly string[] = equipment.notNebulizers ?? []
       return !refused.includes(kind)

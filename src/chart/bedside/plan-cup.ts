@@ -1,9 +1,10 @@
-import { FORMULARY, mixture, volumeToDraw } from '../../clinical/medicine/index.ts'
+import { type Formulary, mixture, unitSpelled } from '../../clinical/medicine/index.ts'
 import { BadInput, type Worked } from '../../clinical/worked.ts'
 import type { OrderBody, OrderedMedicine } from '../facts/orders.ts'
 import type { BodyOf } from '../registry.ts'
+import { type Drawn, drawn } from './draw.ts'
 import { type BedsideFinding, bedsideFinding } from './finding.ts'
-import { type Product, strengthOf } from './products.ts'
+import type { Product } from './products.ts'
 
 /** How a cup is made up: every portion with its volume and its working, in the order of adding. */
 export type CupPlan = {
@@ -17,18 +18,21 @@ export type CupPlan = {
 
 /** Under this much a small jet cup gives little: filled up with saline. Common practice, no source. */
 const USUAL_FILL_ML = 3
+/** Doses at least this often count as frequent for what a preservative may do [min]. Common practice, no source. */
+const FREQUENT_MINUTES = 120
 
 /**
  * Works out the cup from the order and from what is in the hand. `given` is the dose chosen where a range was ordered.
  * @returns the plan, or why there is none; nothing is assumed for what cannot be read
  */
 export function planCup(
+  formulary: Formulary,
   order: OrderBody,
   inHand: readonly Product[],
   given: Readonly<Record<string, number>> = {},
 ): CupPlan | { readonly refused: string } {
   try {
-    return planned(order, inHand, given)
+    return planned(formulary, order, inHand, given)
   } catch (error) {
     if (error instanceof BadInput) return { refused: `${error.message}.` }
     throw error
@@ -36,55 +40,39 @@ export function planCup(
 }
 
 function planned(
+  formulary: Formulary,
   order: OrderBody,
   inHand: readonly Product[],
   given: Readonly<Record<string, number>>,
 ): CupPlan {
   const drugs = order.medicines
     .filter(({ part }) => part === 'medicine')
-    .map((line) => drawn(line, inHand, given))
+    .map((line) => drawn(formulary, line, inHand, given))
   const drugMl = drugs.reduce((sum, { volume }) => sum + volume.value, 0)
-  const diluent = order.medicines.find(({ part, unit }) => part === 'diluent' && unit === 'mL')
-  const targetFillMl = tidy(Math.max(drugMl, diluent?.amountMin ?? USUAL_FILL_ML))
-  const mixed = mixture(FORMULARY, {
-    portions: drugs.map(({ line, volume }) => ({
+  const diluent = order.medicines.find(({ part }) => part === 'diluent')
+  const targetFillMl = tidy(Math.max(drugMl, fillOrdered(diluent) ?? USUAL_FILL_ML))
+  const mixed = mixture(formulary, {
+    portions: drugs.map(({ line, volume, pack }) => ({
       medicineId: line.medicineId ?? '',
       volumeMl: volume.value,
+      ...(pack && { supplyId: pack.id }),
     })),
     targetFillMl,
+    repeated: isFrequent(order),
     ...(diluent?.medicineId && { diluentId: diluent.medicineId }),
   })
   const diluentMl = tidy(mixed.diluent.value)
-  const portions: CupPlan['portions'] = drugs.map(({ line, product, volume, amount }) => ({
-    medicineId: line.medicineId ?? '',
-    productId: product.productId,
-    text: line.text,
-    amount,
-    unit: line.unit,
-    volumeMl: tidy(volume.value),
-    part: 'medicine',
-  }))
-  if (diluentMl > 0) {
-    const medicineId = diluent?.medicineId ?? 'sodium-chloride-0.9'
-    portions.push({
-      medicineId,
-      productId: null,
-      text: diluent?.text ?? 'sodium chloride 0.9 %',
-      amount: null,
-      unit: null,
-      volumeMl: diluentMl,
-      part: 'diluent',
-    })
-  }
+  const filled = diluentMl > 0 ? [diluentPortion(diluent, diluentMl)] : []
+  const total = tidy(drugMl + diluentMl)
   return {
-    portions,
+    portions: [...drugs.map(drugPortion), ...filled],
     totalMl: {
       ...mixed.drug,
-      value: tidy(drugMl + diluentMl),
+      value: total,
       steps: [
         ...mixed.drug.steps,
         ...mixed.diluent.steps,
-        `${tidy(drugMl)} mL + ${diluentMl} mL = ${tidy(drugMl + diluentMl)} mL in the cup`,
+        `${tidy(drugMl)} mL + ${diluentMl} mL = ${total} mL in the cup`,
       ],
     },
     volumes: [
@@ -92,51 +80,120 @@ function planned(
       ...(diluentMl > 0 ? [{ text: 'diluent', worked: mixed.diluent }] : []),
     ],
     targetFillMl,
-    findings: mixed.findings.map(bedsideFinding),
+    findings: [
+      ...mixed.findings.map(bedsideFinding),
+      ...drugs.flatMap(packFindings),
+      ...drugs.flatMap((drug) => rangeFindings(drug, given)),
+      ...diluentFindings(diluent, diluentMl),
+    ],
     order: mixed.adding.map(
-      ({ medicineId, volumeMl, how }) => `${nameIn(order, medicineId)} ${tidy(volumeMl)} mL (${how})`,
+      ({ medicineId, volumeMl, how }) =>
+        `${nameIn(formulary, order, medicineId)} ${tidy(volumeMl)} mL (${how})`,
     ),
   }
 }
 
-function nameIn(order: OrderBody, medicineId: string): string {
+/** The fill that the order names by its diluent [mL]; null when it names none that can be read. */
+function fillOrdered(diluent: OrderedMedicine | undefined): number | null {
+  if (diluent === undefined || unitSpelled(diluent.unit ?? '') !== 'mL') return null
+  return diluent.amountMin
+}
+
+function isFrequent({ frequency }: OrderBody): boolean {
+  const every = frequency?.everyMinutes ?? Number.POSITIVE_INFINITY
+  return frequency?.continuous === true || every <= FREQUENT_MINUTES
+}
+
+function drugPortion({ line, product, volume, amount }: Drawn): CupPlan['portions'][number] {
+  return {
+    medicineId: line.medicineId ?? '',
+    productId: product.productId,
+    text: line.text,
+    amount,
+    unit: line.unit,
+    volumeMl: tidy(volume.value),
+    part: 'medicine',
+  }
+}
+
+function diluentPortion(diluent: OrderedMedicine | undefined, volumeMl: number): CupPlan['portions'][number] {
+  return {
+    medicineId: diluent?.medicineId ?? 'sodium-chloride-0.9',
+    productId: null,
+    text: diluent?.text ?? 'sodium chloride 0.9 %',
+    amount: null,
+    unit: null,
+    volumeMl,
+    part: 'diluent',
+  }
+}
+
+function nameIn(formulary: Formulary, order: OrderBody, medicineId: string): string {
   return (
     order.medicines.find((line) => line.medicineId === medicineId)?.text ??
-    FORMULARY.medicine(medicineId)?.name ??
+    formulary.medicine(medicineId)?.name ??
     medicineId
   )
 }
 
-type Drawn = {
-  readonly line: OrderedMedicine
-  readonly product: Product
-  readonly volume: Worked<'mL'>
-  readonly amount: number
+const READ_OFF = ['Nothing is assumed that only the container tells (design rule)']
+
+/** A container that the formulary does not know: whether it is a concentrate or preserved stands only on its label. */
+function packFindings({ product, pack, line }: Drawn): BedsideFinding[] {
+  if (pack !== null) return []
+  return [
+    {
+      code: `pack-unknown:${line.medicineId}`,
+      severity: 'ask',
+      what: `Read on the container of ${product.text}: must it be diluted, and is there a preservative in it?`,
+      why: `No one pack of the formulary is like it (${product.strength}, ${product.containerMl ?? 'unknown'} mL), so these could not be checked.`,
+      sources: READ_OFF,
+    },
+  ]
 }
 
-function drawn(
-  line: OrderedMedicine,
-  inHand: readonly Product[],
-  given: Readonly<Record<string, number>>,
-): Drawn {
-  const product = inHand.find(({ medicineId }) => medicineId === line.medicineId)
-  if (!product) throw new BadInput(line.text, 'not in the hand', 'a product that was identified')
-  const amount = given[line.medicineId ?? ''] ?? line.amountMin
-  if (amount === null) throw new BadInput(`dose of ${line.text}`, 'not stated', 'an amount in the order')
-  return { line, product, amount, volume: volumeOf(line, amount, product) }
+/** A range was ordered and nobody chose: the smallest is worked out, and that is said. */
+function rangeFindings({ line, amount }: Drawn, given: Readonly<Record<string, number>>): BedsideFinding[] {
+  const { amountMin, amountMax, medicineId, text, unit } = line
+  const isRange = amountMin !== null && amountMax !== null && amountMax > amountMin
+  if (!isRange || given[medicineId ?? ''] !== undefined) return []
+  return [
+    {
+      code: `dose-range:${medicineId}`,
+      severity: 'ask',
+      what: `${amountMin} to ${amountMax} ${unit} of ${text} are ordered; ${amount} ${unit} are worked out here.`,
+      why: 'The smallest dose of the range is taken until somebody chooses another.',
+      sources: READ_OFF,
+    },
+  ]
 }
 
-function volumeOf(line: OrderedMedicine, amount: number, product: Product): Worked<'mL'> {
-  switch (line.unit) {
-    case 'mL':
-      return { value: amount, unit: 'mL', steps: [`ordered as ${amount} mL`], sources: [] }
-    case 'mg':
-      return volumeToDraw(amount, strengthOf(product))
-    case 'mcg':
-      return volumeToDraw(amount / 1000, strengthOf(product))
-    default:
-      throw new BadInput(`unit of ${line.text}`, line.unit, 'mg, mcg or mL')
+/** How the ordered diluent was read: as the volume to fill up to. */
+function diluentFindings(diluent: OrderedMedicine | undefined, addedMl: number): BedsideFinding[] {
+  if (diluent === undefined) return []
+  const { amountMin, unit, text } = diluent
+  const ordered = fillOrdered(diluent)
+  if (ordered === null) {
+    return [
+      {
+        code: 'diluent-volume-unread',
+        severity: 'ask',
+        what: `How much ${text} is meant cannot be read: ${amountMin ?? 'no amount'} ${unit ?? ''}. The cup is filled to ${USUAL_FILL_ML} mL.`,
+        why: 'A fill of 3 mL is common practice, not what the order says.',
+        sources: READ_OFF,
+      },
+    ]
   }
+  if (tidy(addedMl) === tidy(ordered)) return []
+  return [
+    {
+      code: 'diluent-to-fill',
+      severity: 'note',
+      what: `${ordered} mL of ${text} are ordered: read as the volume to fill up to, so ${tidy(addedMl)} mL are added.`,
+      why: 'Many orders name the volume that the dose is given in. Ask the prescriber if so much was to be added.',
+      sources: READ_OFF,
+    },
+  ]
 }
 
 /** Volumes to the thousandth of a milliliter, far below what a syringe shows. */

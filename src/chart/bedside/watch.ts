@@ -8,7 +8,7 @@ import {
   snapshotOf,
   vitalRanges,
 } from '../../clinical/assessment/index.ts'
-import { FORMULARY } from '../../clinical/medicine/index.ts'
+import type { Formulary } from '../../clinical/medicine/index.ts'
 import type { Source, Worked } from '../../clinical/worked.ts'
 import type { Measurements } from '../facts/measurements.ts'
 import { ageAt, type PatientState } from '../folds/patient.ts'
@@ -24,8 +24,8 @@ export type StopSpoken = {
 }
 
 /** The kinds by which stop rules know what is in the cup. */
-function kindsInCup(medicineIds: readonly string[]): string[] {
-  const classes = medicineIds.flatMap((id) => FORMULARY.medicine(id)?.classes ?? [])
+function kindsInCup(formulary: Formulary, medicineIds: readonly string[]): string[] {
+  const classes = medicineIds.flatMap((id) => formulary.medicine(id)?.classes ?? [])
   const kinds = new Set<string>()
   for (const name of classes) {
     if (/beta-2|anticholinergic|epinephrine|beta agonist/.test(name)) kinds.add('bronchodilator')
@@ -46,7 +46,12 @@ export function stopsFor(
   now: Measurements,
   before: Measurements | null,
   patient: PatientState,
-  context: { readonly medicineIds: readonly string[]; readonly gas: string | null; readonly at: string },
+  context: {
+    readonly formulary: Formulary
+    readonly medicineIds: readonly string[]
+    readonly gas: string | null
+    readonly at: string
+  },
 ): StopSpoken[] {
   const conditions = patient.conditions.flatMap(({ code }) =>
     code === 'hypercapnia-risk' ? ['hypercapnic risk'] : [code],
@@ -55,7 +60,7 @@ export function stopsFor(
     {
       phase,
       ageYears: ageAt(patient.dob, context.at)?.years ?? null,
-      medicines: kindsInCup(context.medicineIds),
+      medicines: kindsInCup(context.formulary, context.medicineIds),
       conditions,
       devices: ['jet nebulizer'],
       drivingGas: context.gas,

@@ -4,12 +4,16 @@ import type { DocumentsInForce } from './documents-in-force.ts'
 /**
  * What the documents say about each other that does not fit: a category, cup kind or medicine that one names and
  * another does not know.
- * @param medicineIds the ids of the formulary in force
  */
-export function checkedTogether(
-  { site, isolation, cups, windows, 'medicine-codes': codes }: DocumentsInForce['documents'],
-  medicineIds: ReadonlySet<string>,
-): DocumentProblem[] {
+export function checkedTogether({
+  site,
+  isolation,
+  cups,
+  windows,
+  formulary,
+  'medicine-codes': codes,
+}: DocumentsInForce['documents']): DocumentProblem[] {
+  const medicineIds = new Set(formulary.content.medicines.map(({ id }) => id))
   const categories = new Set(isolation.content.categories.map(({ code }) => code))
   const kinds = new Set<string>(Object.keys(site.content.cupChangeEveryHours.byKind))
   const cupsWithout = cups.content.cups.filter((cup) => cup.changeEveryHours === null)

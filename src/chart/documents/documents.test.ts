@@ -7,7 +7,7 @@ const NAMES = Object.keys(DOCUMENTS) as DocumentName[]
 
 describe('every document', () => {
   it('is there', () => {
-    expect(NAMES).toHaveLength(8)
+    expect(NAMES).toHaveLength(9)
     expect(NAMES.map((name) => DOCUMENTS[name].name)).toEqual(NAMES)
   })
   it.each(NAMES)('%s comes with defaults that pass its own checks', (name) => {
@@ -168,16 +168,16 @@ describe('what a schema cannot say', () => {
 
 describe('documents together', () => {
   const inForce = documentsInForce([], '2026-03-10T12:00:00.000Z').documents
-  const medicines = new Set(codes.codes.map(({ medicineId }) => medicineId))
 
   it('fit each other as they come', () => {
-    expect(checkedTogether(inForce, medicines)).toEqual([])
+    expect(checkedTogether(inForce)).toEqual([])
   })
   it('name the medicine that the formulary lacks', () => {
-    medicines.delete('albuterol')
-    const problems = checkedTogether(inForce, medicines)
+    const { content } = inForce.formulary
+    const medicines = content.medicines.filter(({ id }) => id !== 'albuterol')
+    const formulary = { content: { ...content, medicines }, adopted: null }
+    const problems = checkedTogether({ ...inForce, formulary })
     expect(new Set(problems.map(({ what }) => what))).toEqual(new Set(['albuterol is not in the formulary']))
-    medicines.add('albuterol')
   })
   it('name the category that the isolation document lacks', () => {
     const content = {
@@ -187,7 +187,7 @@ describe('documents together', () => {
         source: 'generating',
       },
     }
-    const problems = checkedTogether({ ...inForce, site: { content, adopted: null } }, medicines)
+    const problems = checkedTogether({ ...inForce, site: { content, adopted: null } })
     expect(problems).toEqual([
       { where: 'site.nebulizingIsAerosolGenerating', what: 'XYZ is not an isolation category' },
     ])

@@ -1,6 +1,7 @@
 import { CUPS } from './cups.ts'
 import type { DocumentKind, DocumentProblem } from './document-kind.ts'
 import { EQUIPMENT } from './equipment.ts'
+import { FORMULARY_KIND } from './formulary.ts'
 import { ISOLATION } from './isolation.ts'
 import { MEDICINE_CODES } from './medicine-codes.ts'
 import { SITE } from './site.ts'
@@ -14,6 +15,7 @@ export const DOCUMENTS = {
   'standard-times': STANDARD_TIMES,
   windows: WINDOWS,
   isolation: ISOLATION,
+  formulary: FORMULARY_KIND,
   'medicine-codes': MEDICINE_CODES,
   cups: CUPS,
   units: UNITS,

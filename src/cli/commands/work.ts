@@ -1,7 +1,8 @@
 import { z } from 'zod'
 import type { Calculation } from '../../clinical/calculation.ts'
+import { loadFormulary } from '../../clinical/medicine/index.ts'
 import { BadInput } from '../../clinical/worked.ts'
-import { CALCULATIONS } from '../calculations.ts'
+import { CALCULATIONS, calculationsBy } from '../calculations.ts'
 import { type Command, EXIT, type Exit, type Given, type Terminal, UsageError } from '../command.ts'
 
 /** Does a calculation by name: one JSON object or an array in, results in the same order out, errors in place. */
@@ -12,6 +13,8 @@ export const work: Command = {
   help: `Reads one JSON object, or an array of them, from FILE or standard input, and writes the result, or an array of
 results in the same order. An input that cannot be used gives {"error": {…}} in its place and exit code 1.
 
+  --formulary FILE                       a formulary document in place of the program's own
+
   mistwright work --list                 names every calculation, with its purpose
   mistwright work --list --json          the same with the JSON schema of each input
   echo '{"kind":"percent-to-mg-per-mL","percent_w_v":0.5}' | mistwright work dose --working`,
@@ -19,6 +22,7 @@ results in the same order. An input that cannot be used gives {"error": {…}} i
     list: { type: 'boolean' },
     working: { type: 'boolean' },
     json: { type: 'boolean' },
+    formulary: { type: 'string' },
   },
   run: async (given, terminal) => (given.flag('list') ? list(given, terminal) : calculate(given, terminal)),
 }
@@ -42,7 +46,7 @@ async function calculate(given: Given, terminal: Terminal): Promise<Exit> {
   const [name, file, ...more] = given.words
   if (name === undefined) throw new UsageError('work needs the name of a calculation; --list names them')
   if (more.length > 0) throw new UsageError('work takes one FILE')
-  const calculation = CALCULATIONS.find((each) => each.name === name)
+  const calculation = (await inUse(given, terminal)).find((each) => each.name === name)
   if (!calculation) throw new UsageError(`no calculation is called ${name}; work --list names them`)
   const text =
     file === undefined ? await terminal.readStdin() : (await terminal.readFile(file)).toString('utf8')
@@ -52,6 +56,19 @@ async function calculate(given: Given, terminal: Terminal): Promise<Exit> {
   )
   terminal.out(JSON.stringify(Array.isArray(input) ? answers : answers[0], null, 2))
   return answers.some((each) => 'error' in each) ? EXIT.no : EXIT.ok
+}
+
+/** The calculations by the formulary of the file that was named, or by the program's own. */
+async function inUse(given: Given, terminal: Terminal): Promise<readonly Calculation[]> {
+  const file = given.text('formulary')
+  if (file === undefined) return CALCULATIONS
+  const document = parsed((await terminal.readFile(file)).toString('utf8'))
+  try {
+    return calculationsBy(loadFormulary(document))
+  } catch (error) {
+    if (!(error instanceof BadInput)) throw error
+    throw new UsageError(`${file} cannot be used: ${error.message}`)
+  }
 }
 
 function parsed(text: string): unknown {

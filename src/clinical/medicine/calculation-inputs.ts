@@ -64,6 +64,8 @@ const Patient = z.strictObject({
       }),
     )
     .nullable(),
+  /** The patient's other orders in force, for the planned totals of 24 hours. */
+  orders: z.array(OrderToReview).exactOptional(),
 })
 
 export const ReviewQuestion = z.strictObject({ order: OrderToReview, patient: Patient })
@@ -86,3 +88,13 @@ export const HistoryQuestion = z.strictObject({
   }),
   history: z.array(z.strictObject({ ...given, route: text })),
 })
+
+/** All orders of one patient, for what they come to in 24 hours. */
+export const PlannedQuestion = z.strictObject({
+  orders: z.array(OrderToReview).min(1),
+  ageDays: number.nullable(),
+  weightKg: number.nullable(),
+})
+
+/** A drug that is given in turns, when it was given, and the instant asked about. */
+export const CycleQuestion = z.strictObject({ medicineId: text, given: z.array(text), at: text })

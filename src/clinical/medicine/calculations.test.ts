@@ -14,13 +14,15 @@ const parses = (name: string, input: unknown) =>
   MEDICINE_CALCULATIONS.find((each) => each.name === name)?.input.safeParse(input).success
 
 describe('the list', () => {
-  it('has five, each with a purpose and a schema that can be written down', () => {
+  it('has seven, each with a purpose and a schema that can be written down', () => {
     expect(MEDICINE_CALCULATIONS.map(({ name }) => name)).toEqual([
       'dose',
-      'mixture',
       'continuous',
+      'mixture',
       'order-review',
       'daily-total',
+      'planned-total',
+      'course-day',
     ])
     for (const { purpose, input } of MEDICINE_CALCULATIONS) {
       expect(purpose.length).toBeGreaterThan(20)

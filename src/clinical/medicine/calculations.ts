@@ -1,54 +1,14 @@
-import { z } from 'zod'
 import { type Calculation, calculation } from '../calculation.ts'
 import { BadInput } from '../worked.ts'
-import {
-  ContinuousQuestion,
-  CupQuestion,
-  HistoryQuestion,
-  PairQuestion,
-  ReviewQuestion,
-} from './calculation-inputs.ts'
+import { ContinuousQuestion } from './calculation-inputs.ts'
 import { cupLevel } from './continuous/cup-level.ts'
 import { type CupOutput, concentrationToLoad, continuousMix, fillsOf } from './continuous/mix.ts'
 import type { Answer } from './dose/dose-kinds.ts'
 import { answered } from './dose/dose-kinds.ts'
 import { doseCalculation, hourlyRate } from './dose-calculation.ts'
 import { FORMULARY } from './formulary/formulary.ts'
-import { mixture } from './mixture/mixture.ts'
-import { pairFacts } from './mixture/pair.ts'
-import { reviewOrder } from './review/order-review.ts'
-import { checkHistory } from './timing/dose-history.ts'
-import { once, sourcesOnce, workingOf } from './working.ts'
-
-const mixtureCalculation = calculation({
-  name: 'mixture',
-  purpose:
-    'Two drugs by name: what laboratory and label say of them in one cup; or a cup with its volumes in mL: diluent, verdict, order of adding, findings.',
-  input: z.union([PairQuestion, CupQuestion]),
-  run: (asked) => {
-    if (!('a' in asked)) {
-      const made = mixture(FORMULARY, asked)
-      const working = workingOf([made.drug, made.diluent])
-      const pairs = made.pairs.map(pairResult)
-      const sources = sourcesOnce([...working.sources, ...made.pairs.flatMap((pair) => pair.sources)])
-      const { drug, diluent, ...rest } = made
-      return {
-        result: { ...rest, pairs, drugMl: drug.value, diluentMl: diluent.value } as Record<string, unknown>,
-        working: { ...working, sources },
-      }
-    }
-    const facts = pairFacts(FORMULARY, asked.a, asked.b)
-    const steps = [facts.why, ...facts.notes]
-    return { result: pairResult(facts), working: { steps, sources: facts.sources, cautions: [] } }
-  },
-})
-
-/** A pair under the names that the published table uses. */
-function pairResult(facts: ReturnType<typeof pairFacts>): Record<string, unknown> {
-  const { a, b, verdict, inVitro, label, useWithinMin, duplicate, why, notes } = facts
-  const use_within_min = useWithinMin
-  return { a, b, in_vitro: inVitro, label_position: label, use_within_min, verdict, duplicate, why, notes }
-}
+import { formularyCalculations } from './formulary-calculations.ts'
+import { workingOf } from './working.ts'
 
 const continuousCalculation: Calculation<ContinuousQuestion, Answer['result']> = calculation({
   name: 'continuous',
@@ -137,43 +97,9 @@ function levelAnswer(asked: ContinuousQuestion): Answer | null {
   return answered({ drift_mL_h: level.drift, after_h: level.after }, { level: level.kind })
 }
 
-const reviewCalculation = calculation({
-  name: 'order-review',
-  purpose:
-    'Reviews an order for a patient: findings with severity, sources and who must answer, and equipment.',
-  input: ReviewQuestion,
-  run: ({ order, patient }) => {
-    const { steps, sources, ...result } = reviewOrder(FORMULARY, order, patient)
-    return { result, working: { steps, sources, cautions: [FORMULARY.document.caution] } }
-  },
-})
-
-const dailyCalculation = calculation({
-  name: 'daily-total',
-  purpose:
-    'A dose against those given before: minutes to the nearest, the shortest gap, and the largest total over any 24 h by every route.',
-  input: HistoryQuestion,
-  run: ({ proposed, history }) => {
-    const { gap, totals } = checkHistory(FORMULARY, proposed, history)
-    const result = {
-      gap,
-      totals: totals.map(({ total, most, ...rest }) => ({
-        ...rest,
-        total: total.value,
-        unit: total.unit,
-        most: most?.value ?? null,
-      })),
-    }
-    const working = workingOf(totals.map(({ total }) => total))
-    return { result, working: { ...working, cautions: once(totals.flatMap(({ uncounted }) => uncounted)) } }
-  },
-})
-
-/** Every calculation of the medicine subject, to be asked for by name. */
+/** Every calculation of the medicine subject, to be asked for by name; by the program's own formulary. */
 export const MEDICINE_CALCULATIONS: readonly Calculation[] = [
   doseCalculation,
-  mixtureCalculation,
   continuousCalculation,
-  reviewCalculation,
-  dailyCalculation,
+  ...formularyCalculations(FORMULARY),
 ]

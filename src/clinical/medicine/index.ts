@@ -30,16 +30,25 @@ export { type Proposal, reasonsToRefuse } from './dose/refusal.ts'
 export { baseFromSalt, massOfMolar, saltFromBase } from './dose/salt-and-molar.ts'
 export { type Strength, strengthMgPerMl, strengthPercent } from './dose/strength.ts'
 export { massInVolume, volumeOfUnits, volumeToDraw } from './dose/volume-and-mass.ts'
-export { FORMULARY, type Formulary, FormularyRefused, loadFormulary } from './formulary/formulary.ts'
+export {
+  FORMULARY,
+  type Formulary,
+  FormularyRefused,
+  formularyOf,
+  loadFormulary,
+} from './formulary/formulary.ts'
 export { FORMULARY_DEFAULTS, FormularyDocument } from './formulary/formulary-document.ts'
 export { type FormularyProblem, formularyProblems } from './formulary/formulary-problems.ts'
 export type { Medicine, Supply } from './formulary/medicine-schema.ts'
+export { formularyCalculations } from './formulary-calculations.ts'
 export { type CupToMix, type Mixture, mixture } from './mixture/mixture.ts'
 export { DILUENTS, type PairFacts, pairFacts, pairsOf, type Verdict } from './mixture/pair.ts'
 export type { Portion } from './mixture/portion.ts'
+export { cycleFindings } from './review/cycle-check.ts'
 export { type Bedside, doorFindings } from './review/door.ts'
 export { type EquipmentNeeded, equipmentFor, type Requirement } from './review/equipment.ts'
 export type { Finding } from './review/finding.ts'
+export { historyFindings } from './review/history-findings.ts'
 export { OrderToReview } from './review/order.ts'
 export { isAcute, type OrderReview, reviewOrder } from './review/order-review.ts'
 export { conditionCodes, type PatientFacts, type Taken } from './review/patient.ts'

@@ -10,6 +10,7 @@ import { uuidv7 } from '../../chart/ids.ts'
 import { composeNote } from '../../chart/note.ts'
 import type { AnyFact } from '../../chart/registry.ts'
 import type { DueDose } from '../../chart/timing/doses-due.ts'
+import { FORMULARY } from '../../clinical/medicine/index.ts'
 import type { InventedPatient } from '../hospital/invented-patient.ts'
 import { type InventedPerson, STAFF } from '../hospital/staff.ts'
 import { courseOf } from './course.ts'
@@ -122,7 +123,7 @@ function visitFacts(parts: HistoryParts, one: One): AnyFact[] | null {
     part === 'medicine' && medicineId ? [medicineId] : [],
   )
   const products = ids.flatMap((id) => productsFor(codes, [id])[0] ?? [])
-  const plan = planCup(terms, products)
+  const plan = planCup(FORMULARY, terms, products)
   if ('refused' in plan || products.length === 0) return null
   const { before, after } = courseOf(invented, seeds, (startMs - (parts.nowMs - 48 * 3_600_000)) / 86_400_000)
   const precautions = parts.precautions(patient.isolation)

@@ -1,5 +1,6 @@
 import type { DocumentProblem } from '../../../chart/documents/document-kind.ts'
 import type { DocumentContent, DocumentName } from '../../../chart/documents/documents.ts'
+import { FormularyView } from './formulary-view.tsx'
 import { SiteForm } from './site-form.tsx'
 import { StandardTimesForm } from './standard-times-form.tsx'
 import { StandardTimesView } from './standard-times-view.tsx'
@@ -23,6 +24,7 @@ export function DocumentReading({
   if (name === 'standard-times') {
     return <StandardTimesView content={content as DocumentContent<'standard-times'>} />
   }
+  if (name === 'formulary') return <FormularyView content={content as DocumentContent<'formulary'>} />
   if (name === 'windows') return <WindowsView content={content as DocumentContent<'windows'>} />
   return <StructuredView content={content} />
 }

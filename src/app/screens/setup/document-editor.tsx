@@ -3,7 +3,6 @@ import { checkedTogether } from '../../../chart/documents/checked-together.ts'
 import type { DocumentProblem } from '../../../chart/documents/document-kind.ts'
 import type { DocumentContent, DocumentName } from '../../../chart/documents/documents.ts'
 import type { DocumentsInForce } from '../../../chart/documents/documents-in-force.ts'
-import { FORMULARY } from '../../../clinical/medicine/index.ts'
 import { Button } from '../../parts/button.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
@@ -121,5 +120,5 @@ function misfitsOf(
   { documents }: DocumentsInForce,
 ): readonly DocumentProblem[] {
   const all = { ...documents, [name]: { content, adopted: null } } as DocumentsInForce['documents']
-  return checkedTogether(all, new Set(FORMULARY.medicines.map(({ id }) => id)))
+  return checkedTogether(all)
 }

@@ -1,4 +1,5 @@
 import { BadInput, type Source } from '../../worked.ts'
+import { SOURCES } from '../sources.ts'
 import { type Backed, sourcesBehind } from './backing.ts'
 import { FORMULARY_DEFAULTS, FormularyDocument } from './formulary-document.ts'
 import { type FormularyProblem, formularyProblems } from './formulary-problems.ts'
@@ -40,12 +41,16 @@ export function loadFormulary(document: unknown): Formulary {
   }
   const problems = formularyProblems(read.data)
   if (problems.length > 0) throw new FormularyRefused(problems)
-  return indexed(read.data)
+  return formularyOf(read.data)
 }
 
-function indexed(document: FormularyDocument): Formulary {
+/** Look-ups over a document that has been validated, by the schema and by `formularyProblems`. */
+export function formularyOf(document: FormularyDocument): Formulary {
   const byId = new Map(document.medicines.map((medicine) => [medicine.id, medicine]))
-  const register = new Map(document.sources.map((source) => [source.key, source]))
+  // what the program says by its own rules rests on its own sources, whatever a hospital's document lists
+  const register = new Map(
+    [...Object.values(SOURCES), ...document.sources].map((source) => [source.key, source]),
+  )
   return {
     version: document.version,
     document,

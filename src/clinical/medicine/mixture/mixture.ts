@@ -100,14 +100,15 @@ function situation(
   known: readonly KnownPortion[],
   diluentMl: number,
 ) {
-  const concentrate = known.some(({ supply }) => supply?.mustBeDiluted)
+  // anything beside a concentrate that is no concentrate itself dilutes it
+  const onlyConcentrates = known.every(({ supply }) => supply?.mustBeDiluted)
   const preservatives = known.flatMap(({ supply }) => supply?.preservative ?? [])
   const packsKnown = known.every(({ supply }) => supply !== null)
   const { maximumFillMl: _, ...chosen } = cup
   return {
     ...chosen,
     mixed: new Set(portions.map(({ medicineId }) => medicineId)).size > 1,
-    concentrateUndiluted: concentrate && known.length === 1 && diluentMl === 0,
+    concentrateUndiluted: onlyConcentrates && diluentMl === 0,
     conditions: new Set<string>(),
     ...(repeated !== undefined && { repeated }),
     ...(premixed !== undefined && { premixed }),

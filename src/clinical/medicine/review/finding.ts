@@ -1,7 +1,7 @@
 import type { Source } from '../../worked.ts'
 import { type Backed, sourceLine, standsFirm } from '../formulary/backing.ts'
 import type { Formulary } from '../formulary/formulary.ts'
-import type { Answerer, Severity } from '../formulary/rule-schema.ts'
+import type { Answerer, Rule, Severity } from '../formulary/rule-schema.ts'
 
 /** Something that a review found: what, why, from which sources, and who must answer it. */
 export type Finding = {
@@ -43,3 +43,8 @@ export function findingsOf(drafts: readonly Draft[]): readonly Finding[] {
 
 /** Wording of a rule of this program. */
 export const byRule = (key: string): Backed => ({ status: 'design rule', sources: [key] })
+
+/** The formulary's rule about doses that are too close or too much, where it holds one. */
+export function ruleOf(formulary: Formulary, kind: 'too-early' | 'over-24-hours'): Rule | undefined {
+  return formulary.document.rules.find((rule) => rule.kind === kind)
+}

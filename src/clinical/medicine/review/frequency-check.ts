@@ -1,10 +1,9 @@
 import { unitSpelled } from '../dose/amount.ts'
-import { above, type Exact, exact, figure, times } from '../dose/exact.ts'
-import { countedAmount } from '../dose/of-medicine.ts'
+import { above, exact, figure, times } from '../dose/exact.ts'
+import { type Counted, countedAmount } from '../dose/of-medicine.ts'
 import type { Formulary } from '../formulary/formulary.ts'
 import type { Medicine } from '../formulary/medicine-schema.ts'
-import type { Rule } from '../formulary/rule-schema.ts'
-import { type Draft, drafted } from './finding.ts'
+import { type Draft, drafted, ruleOf } from './finding.ts'
 import type { OrderLine, OrderToReview } from './order.ts'
 import type { PatientFacts } from './patient.ts'
 import { matches } from './who.ts'
@@ -65,7 +64,7 @@ export function frequencyDrafts(
     why: string,
     backed: Parameters<Formulary['sources']>[0],
   ): Draft {
-    const rule = formulary.document.rules.find((each): each is Rule => each.kind === kind)
+    const rule = ruleOf(formulary, kind)
     const severity = acute && kind === 'over-24-hours' ? 'note' : (rule?.severity ?? 'ask')
     const sources = [...formulary.sources(backed), ...(rule ? formulary.sources(rule) : [])]
     return drafted(
@@ -82,14 +81,15 @@ export function frequencyDrafts(
 }
 
 /** How many doses an order can come to in a day; for one as needed, as many as its shortest gap allows. */
-function perDay({ frequency, prn }: OrderToReview): number | null {
+export function perDay({ frequency, prn }: OrderToReview): number | null {
   if (frequency?.once) return 1
   const every = prn?.minimumGapMinutes ?? frequency?.everyMinutes
   if (every) return Math.max(1, Math.floor(1440 / every))
   return frequency?.timesPerDay ?? null
 }
 
-function largestAmount(medicine: Medicine, line: OrderLine): { value: Exact; unit: string } | null {
+/** The largest amount that one dose of an order line can come to, as the medicine is counted; null when it cannot. */
+export function largestAmount(medicine: Medicine, line: OrderLine): Counted | null {
   const value = line.amountMax ?? line.amountMin
   const unit = unitSpelled(line.unit ?? '')
   return value === null || unit === null

@@ -6,6 +6,7 @@ import { once, sourcesOnce } from '../working.ts'
 import { allergyDrafts } from './allergy.ts'
 import { bedsideDrafts } from './bedside.ts'
 import { completenessDrafts } from './completeness.ts'
+import { cycleDrafts } from './cycle-check.ts'
 import { situationOf } from './door.ts'
 import { doseDrafts } from './dose-range.ts'
 import { duplicateDrafts } from './duplicates.ts'
@@ -14,6 +15,7 @@ import { byRule, type Draft, draft, type Finding, findingsOf } from './finding.t
 import { frequencyDrafts } from './frequency-check.ts'
 import type { OrderToReview } from './order.ts'
 import { indicationCodes, kindsOf, type PatientFacts, requirePlausible } from './patient.ts'
+import { plannedTotalDrafts } from './planned-total.ts'
 import { holds, type Situation } from './situation.ts'
 
 /** What came of a review: findings, gravest first; what the cup calls for; how it was judged; on what it rests. */
@@ -58,7 +60,9 @@ export function reviewOrder(formulary: Formulary, order: OrderToReview, patient:
     ...known.flatMap(({ line, medicine }) => [
       ...doseDrafts(formulary, medicine, line, patient, kind),
       ...frequencyDrafts(formulary, medicine, line, order, patient, acute),
+      ...cycleDrafts(formulary, medicine, order),
     ]),
+    ...plannedTotalDrafts(formulary, order, patient.orders ?? [], patient, acute),
     ...allergyDrafts(formulary, medicines, patient.allergies),
     ...duplicateDrafts(formulary, medicines, { asNeeded: order.prn !== null }, patient.taking ?? []),
     ...bedsideDrafts(formulary, medicines, situation, 'order'),

@@ -36,6 +36,9 @@ export const OrderToReview = z.strictObject({
   prn: z.strictObject({ reason: z.string().nullable(), minimumGapMinutes: z.number().nullable() }).nullable(),
   indication: z.string().nullable(),
   prescriber: z.strictObject({ id: z.string(), name: z.string() }).nullable(),
+  /** First and last instant of the order (ISO 8601); null or absent where it does not say. */
+  startAt: z.string().nullable().optional(),
+  endAt: z.string().nullable().optional(),
   /** Said outright; otherwise read from priority, frequency and indication. */
   acute: z.boolean().optional(),
 })

@@ -1,6 +1,7 @@
 import { requireWithin } from '../../worked.ts'
 import type { Formulary } from '../formulary/formulary.ts'
 import type { Medicine } from '../formulary/medicine-schema.ts'
+import type { OrderToReview } from './order.ts'
 
 export type Coded = { readonly code: string; readonly text: string }
 
@@ -21,6 +22,8 @@ export type PatientFacts = {
   readonly allergies: readonly Coded[] | null
   readonly isolation?: readonly string[] | null
   readonly taking: readonly Taken[] | null
+  /** The patient's other orders in force, in full, where they are known: their doses count toward the same totals. */
+  readonly orders?: readonly OrderToReview[]
 }
 
 /**

@@ -26,6 +26,8 @@ export const order = (medicines: OrderLine[], more: Partial<OrderToReview> = {})
   prn: null,
   indication: 'COPD',
   prescriber: { id: '7', name: 'A. Prescriber' },
+  startAt: '2026-03-10T08:00:00Z',
+  endAt: '2026-03-17T08:00:00Z',
   ...more,
 })
 export const adult: PatientFacts = {

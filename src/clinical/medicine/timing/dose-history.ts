@@ -132,6 +132,7 @@ function dayTotal(
   }
 }
 
+/** Whether a dose holds any of one drug. */
 function holdsPart(formulary: Formulary, part: Medicine, dose: GivenDose): boolean {
   const medicine = formulary.medicine(dose.medicineId)
   return medicine !== null && partsOf(formulary, medicine).some(({ id }) => id === part.id)

@@ -1,0 +1,132 @@
+import { z } from 'zod'
+import { type Calculation, calculation } from '../calculation.ts'
+import {
+  CupQuestion,
+  CycleQuestion,
+  HistoryQuestion,
+  PairQuestion,
+  PlannedQuestion,
+  ReviewQuestion,
+} from './calculation-inputs.ts'
+import type { Formulary } from './formulary/formulary.ts'
+import { mixture } from './mixture/mixture.ts'
+import { pairFacts } from './mixture/pair.ts'
+import { reviewOrder } from './review/order-review.ts'
+import { plannedTotals } from './review/planned-total.ts'
+import { cyclePlace } from './timing/cycle.ts'
+import { checkHistory } from './timing/dose-history.ts'
+import { once, sourcesOnce, workingOf } from './working.ts'
+
+/** The calculations that answer by a formulary, in the order of their names' first use. */
+export function formularyCalculations(formulary: Formulary): readonly Calculation[] {
+  return [
+    mixtureBy(formulary),
+    reviewBy(formulary),
+    dailyBy(formulary),
+    plannedBy(formulary),
+    cycleBy(formulary),
+  ]
+}
+
+const mixtureBy = (formulary: Formulary): Calculation =>
+  calculation({
+    name: 'mixture',
+    purpose:
+      'Two drugs by name: what laboratory and label say of them in one cup; or a cup with its volumes in mL: diluent, verdict, order of adding, findings.',
+    input: z.union([PairQuestion, CupQuestion]),
+    run: (asked) => {
+      if (!('a' in asked)) {
+        const made = mixture(formulary, asked)
+        const working = workingOf([made.drug, made.diluent])
+        const pairs = made.pairs.map(pairResult)
+        const sources = sourcesOnce([...working.sources, ...made.pairs.flatMap((pair) => pair.sources)])
+        const { drug, diluent, ...rest } = made
+        return {
+          result: { ...rest, pairs, drugMl: drug.value, diluentMl: diluent.value } as Record<string, unknown>,
+          working: { ...working, sources },
+        }
+      }
+      const facts = pairFacts(formulary, asked.a, asked.b)
+      const steps = [facts.why, ...facts.notes]
+      return { result: pairResult(facts), working: { steps, sources: facts.sources, cautions: [] } }
+    },
+  })
+
+/** A pair under the names that the published table uses. */
+function pairResult(facts: ReturnType<typeof pairFacts>): Record<string, unknown> {
+  const { a, b, verdict, inVitro, label, useWithinMin, duplicate, why, notes } = facts
+  const use_within_min = useWithinMin
+  return { a, b, in_vitro: inVitro, label_position: label, use_within_min, verdict, duplicate, why, notes }
+}
+
+const reviewBy = (formulary: Formulary): Calculation =>
+  calculation({
+    name: 'order-review',
+    purpose:
+      'Reviews an order for a patient: findings with severity, sources and who must answer, and equipment.',
+    input: ReviewQuestion,
+    run: ({ order, patient }) => {
+      const { steps, sources, ...result } = reviewOrder(formulary, order, patient)
+      return { result, working: { steps, sources, cautions: [formulary.document.caution] } }
+    },
+  })
+
+const dailyBy = (formulary: Formulary): Calculation =>
+  calculation({
+    name: 'daily-total',
+    purpose:
+      'A dose against those given before: minutes to the nearest, the shortest gap, and the largest total over any 24 h by every route.',
+    input: HistoryQuestion,
+    run: ({ proposed, history }) => {
+      const { gap, totals } = checkHistory(formulary, proposed, history)
+      const result = {
+        gap,
+        totals: totals.map(({ total, most, ...rest }) => ({
+          ...rest,
+          total: total.value,
+          unit: total.unit,
+          most: most?.value ?? null,
+        })),
+      }
+      const working = workingOf(totals.map(({ total }) => total))
+      return { result, working: { ...working, cautions: once(totals.flatMap(({ uncounted }) => uncounted)) } }
+    },
+  })
+
+const plannedBy = (formulary: Formulary): Calculation =>
+  calculation({
+    name: 'planned-total',
+    purpose:
+      'All orders of one patient together: what each drug comes to in 24 h at most, against the published maximum.',
+    input: PlannedQuestion,
+    run: ({ orders, ageDays, weightKg }) => {
+      const totals = plannedTotals(formulary, orders, { ageDays, weightKg })
+      const result = {
+        totals: totals.map(({ total, most, ...rest }) => ({
+          ...rest,
+          total: total.value,
+          unit: total.unit,
+          most: most?.value ?? null,
+        })),
+      }
+      const working = workingOf(totals.map(({ total }) => total))
+      return { result, working: { ...working, cautions: once(totals.flatMap(({ uncounted }) => uncounted)) } }
+    },
+  })
+
+const cycleBy = (formulary: Formulary): Calculation =>
+  calculation({
+    name: 'course-day',
+    purpose:
+      'A drug that is given in turns, such as 28 days on and 28 days off: the day of the course and whether it is on or off.',
+    input: CycleQuestion,
+    run: ({ medicineId, given, at }) => {
+      const place = cyclePlace(formulary, medicineId, given, at)
+      if (place === null) {
+        const steps = [`${medicineId} is not given in turns`]
+        return { result: { phase: 'no turns' }, working: { steps, sources: [], cautions: [] } }
+      }
+      const { steps, sources, ...result } = place
+      return { result, working: { steps, sources, cautions: [] } }
+    },
+  })
