@@ -53,6 +53,10 @@ export class Places {
     this.visits = new Map(shift.visits.map((visit) => [visit.id, visit]))
   }
 
+  knows(id: string): boolean {
+    return this.visits.has(id)
+  }
+
   visit(id: string): Visit {
     return this.visits.get(id) as Visit
   }
@@ -74,30 +78,39 @@ export class Places {
 }
 
 /**
- * How many of a therapist's first stops are fixed at `now`: those begun, the one she is walking to (she leaves as late
- * as her next start allows), and those that begin within the next `freezeMinutes`.
+ * How many of a therapist's next stops are not to be touched at `now`: the one she is walking to (she leaves as late as
+ * its start allows) and those that begin within the next `freezeMinutes`.
  */
-export function fixedCount(
+export function untouchedCount(
   day: Day,
   places: Places,
   k: number,
+  begun: readonly Stop[],
+  rest: readonly Stop[],
   now: number,
   freezeMinutes: number,
-): { readonly begun: number; readonly fixed: number } {
+): number {
   const therapist = day.shift.therapists[k] as Therapist
-  const stops = day.schedule[k]?.stops ?? []
-  let begun = 0
-  while (begun < stops.length && (stops[begun] as Stop).start <= now) begun++
-  let spot = begun === 0 ? places.unit(therapist.start.unit) : places.of(stops[begun - 1] as Stop, therapist)
-  let fixed = begun
-  for (; fixed < stops.length; fixed++) {
-    const stop = stops[fixed] as Stop
+  const last = begun[begun.length - 1]
+  let spot = last === undefined ? places.unit(therapist.start.unit) : places.of(last, therapist)
+  let count = 0
+  for (const stop of rest) {
     const to = places.of(stop, therapist)
     const leaves = stop.start - walkMinutes(day.shift, spot, to)
     if (!(leaves <= now || stop.start < now + freezeMinutes)) break
     spot = to
+    count++
   }
-  return { begun, fixed }
+  return count
+}
+
+/** The stops of a plan that have begun by `now` if it is followed, per therapist of the shift. */
+export function begunBy(day: Day, now: number): Stop[][] {
+  return day.shift.therapists.map(({ id }) => {
+    const stops = day.schedule.find((item) => item.therapist === id)?.stops ?? []
+    const open = stops.findIndex((stop) => stop.start > now)
+    return stops.slice(0, open < 0 ? stops.length : open)
+  })
 }
 
 /** The standing that follows from a list of fixed stops per therapist. */

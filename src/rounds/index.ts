@@ -13,7 +13,7 @@ export {
 } from './chance.ts'
 export { type Finding, type FindingKind, readShift, ShiftRefused } from './check.ts'
 export { type Compiled, compile } from './compile.ts'
-export { beginDay, type Day, promisesOf, standingFrom } from './day.ts'
+export { beginDay, begunBy, type Day, promisesOf, standingFrom } from './day.ts'
 export {
   evaluate,
   PlanImpossible,
@@ -56,15 +56,15 @@ export {
   type Weights,
 } from './model.ts'
 export { type PlannedShift, type PlanShiftOptions, planShift } from './plan.ts'
-export { type PromiseChange, promiseChanges } from './promise.ts'
+export { type ChangeReason, type PromiseChange, promiseChanges } from './promise.ts'
 export {
-  betterOffer,
-  type Offer,
-  type OfferOptions,
-  type Repair,
-  type RepairOptions,
-  repair,
-} from './replan.ts'
+  type Decision,
+  type DecisionProblem,
+  DecisionRefused,
+  decide,
+} from './replan/decide.ts'
+export { betterOffer, type Offer, type OfferOptions } from './replan/offer.ts'
+export { type FactsNow, type Repair, type RepairOptions, repair, repairToFacts } from './replan/repair.ts'
 export { type ReplayOptions, type ReplayReport, replay } from './replay.ts'
 export {
   compileSolomon,

@@ -65,8 +65,10 @@ export const eventSchema = z.discriminatedUnion('type', [
   z.strictObject({ time: minute, type: z.literal('new-visit'), visit: visitSchema }),
   z.strictObject({ time: minute, type: z.literal('cancel-visit'), visit: id, reason: z.string().optional() }),
   z.strictObject({ time: minute, type: z.literal('patient-away'), patient: id, from: minute, until: minute }),
+  z.strictObject({ time: minute, type: z.literal('patient-back'), patient: id }),
   z.strictObject({ time: minute, type: z.literal('overrun'), visit: id, extraMinutes: minutes }),
   z.strictObject({ time: minute, type: z.literal('therapist-leaves'), therapist: id }),
+  z.strictObject({ time: minute, type: z.literal('therapist-comes'), therapist: therapistSchema }),
 ])
 
 export const shiftSchema = z.strictObject({

@@ -1,19 +1,22 @@
 import { Bindings } from './binding.ts'
+import { doseOrder } from './compile.ts'
 import type { Day } from './day.ts'
-import type { ShiftEvent } from './model.ts'
+import type { Visit } from './model.ts'
 
 /** Who gives a visit, and when. */
 export type Promised = { readonly therapist: string; readonly start: number }
 
 export type ChangeKind = 'later' | 'earlier' | 'other-therapist' | 'added' | 'left-out' | 'cancelled'
 
-/** Why a promise changed: the event itself, something it pushed, or an exchange that pays elsewhere. */
+/** Why a promise changed: what became known, something it pushed, a person's word, or an exchange that pays elsewhere. */
 export type ChangeReason =
-  | { readonly kind: 'new-visit' | 'cancelled' | 'overrun' }
+  | { readonly kind: 'new-visit' | 'cancelled' | 'overrun' | 'decision' }
   | { readonly kind: 'patient-away'; readonly until: number }
   | { readonly kind: 'therapist-left'; readonly therapist: string }
   | { readonly kind: 'follows'; readonly visit: string }
   | { readonly kind: 'gap-after'; readonly visit: string }
+  /** Left out: after (or before) that dose of the same patient its window leaves no time. */
+  | { readonly kind: 'gap-closed'; readonly visit: string }
   | { readonly kind: 'no-room' }
   | { readonly kind: 'rearranged' }
 
@@ -24,30 +27,37 @@ export type PromiseChange = {
   readonly from: Promised | null
   readonly to: Promised | null
   readonly reason: ChangeReason
+  /** Whom to tell: the patient, the unit that expects the visit, and the therapists who had it or have it now. */
+  readonly concerns: {
+    readonly patient: string
+    readonly unit: string
+    readonly therapists: readonly string[]
+  }
 }
 
 /**
  * Everything that differs from what was promised: another therapist, a start moved by more than the tolerance, visits
- * added, left out or cancelled; each with its reason.
+ * added, left out or cancelled; each with its reason and whom it concerns.
  */
-export function promiseChanges(before: Day, after: Day, event: ShiftEvent | null): PromiseChange[] {
+export function promiseChanges(before: Day, after: Day): PromiseChange[] {
   const was = startsOf(before)
   const now = startsOf(after)
-  const reasons = new Reasons(after, was, event)
-  const visits = new Set([...before.shift.visits, ...after.shift.visits].map((visit) => visit.id))
+  const reasons = new Reasons(before, after, was, now)
+  const visits = new Map([...before.shift.visits, ...after.shift.visits].map((visit) => [visit.id, visit]))
+  const known = new Set(before.shift.visits.map((visit) => visit.id))
   const still = new Set(after.shift.visits.map((visit) => visit.id))
-  return [...visits].flatMap((visit) => {
-    const from = was.get(visit) ?? null
-    const to = now.get(visit) ?? null
-    const kind = still.has(visit)
-      ? kindOf(
-          from,
-          to,
-          after.shift.weights.promiseTolerance,
-          !before.shift.visits.some((v) => v.id === visit),
-        )
-      : 'cancelled'
-    return kind === null ? [] : [{ visit, kind, from, to, reason: reasons.of(visit, kind, from, to) }]
+  const units = new Map(
+    [...before.shift.patients, ...after.shift.patients].map((item) => [item.id, item.unit]),
+  )
+  const tolerance = after.shift.weights.promiseTolerance
+  return [...visits.values()].flatMap(({ id, patient }): PromiseChange[] => {
+    const from = was.get(id) ?? null
+    const to = now.get(id) ?? null
+    const kind = still.has(id) ? kindOf(from, to, tolerance, !known.has(id)) : 'cancelled'
+    if (kind === null) return []
+    const therapists = [...new Set([from, to].flatMap((item) => (item === null ? [] : [item.therapist])))]
+    const concerns = { patient, unit: units.get(patient) ?? '', therapists }
+    return [{ visit: id, kind, from, to, reason: reasons.of(id, kind, from, to), concerns }]
   })
 }
 
@@ -74,62 +84,86 @@ function kindOf(
   return to.start < from.start - tolerance ? 'earlier' : null
 }
 
-/** Finds why: first the event itself, then what holds the visit back in the new plan. */
+/** Finds why: first what became known between the two days, then what holds the visit back in the new plan. */
 class Reasons {
+  private readonly before: Day
   private readonly after: Day
   private readonly was: ReadonlyMap<string, Promised>
-  private readonly event: ShiftEvent | null
+  private readonly now: ReadonlyMap<string, Promised>
   private readonly bindings: Bindings
+  private readonly oldVisits: ReadonlyMap<string, Visit>
+  private readonly visits: ReadonlyMap<string, Visit>
 
-  constructor(after: Day, was: ReadonlyMap<string, Promised>, event: ShiftEvent | null) {
+  constructor(
+    before: Day,
+    after: Day,
+    was: ReadonlyMap<string, Promised>,
+    now: ReadonlyMap<string, Promised>,
+  ) {
+    this.before = before
     this.after = after
     this.was = was
-    this.event = event
+    this.now = now
     this.bindings = new Bindings(after)
+    this.oldVisits = new Map(before.shift.visits.map((visit) => [visit.id, visit]))
+    this.visits = new Map(after.shift.visits.map((visit) => [visit.id, visit]))
   }
 
-  of(visit: string, kind: ChangeKind, from: Promised | null, to: Promised | null): ChangeReason {
-    if (kind === 'cancelled') return { kind: 'cancelled' }
-    const direct = this.direct(visit, from)
+  of(id: string, kind: ChangeKind, from: Promised | null, to: Promised | null): ChangeReason {
+    const visit = this.visits.get(id)
+    if (kind === 'cancelled' || visit === undefined) return { kind: 'cancelled' }
+    const direct = this.known(visit, from)
+    if (to === null) return this.closedBy(visit) ?? direct ?? { kind: 'no-room' }
     if (direct !== null) return direct
-    if (to === null) return { kind: 'no-room' }
-    return kind === 'later' || kind === 'other-therapist' ? this.heldBack(visit) : { kind: 'rearranged' }
+    return kind === 'later' || kind === 'other-therapist' ? this.heldBack(id) : { kind: 'rearranged' }
   }
 
-  private direct(visit: string, from: Promised | null): ChangeReason | null {
-    const { event, after } = this
-    if (event === null) return null
-    if (event.type === 'new-visit' && event.visit.id === visit) return { kind: 'new-visit' }
-    if (event.type === 'overrun' && event.visit === visit) return { kind: 'overrun' }
-    if (event.type === 'therapist-leaves' && from?.therapist === event.therapist)
-      return { kind: 'therapist-left', therapist: event.therapist }
-    const patient = after.shift.visits.find((item) => item.id === visit)?.patient
-    const meets = event.type === 'patient-away' && event.patient === patient && from !== null
-    return meets && from.start < event.until && this.endOf(visit, from) > event.from
-      ? { kind: 'patient-away', until: event.until }
-      : null
+  private known(visit: Visit, from: Promised | null): ChangeReason | null {
+    const { before, after } = this
+    if (after.pins.some((pin) => pin.visit === visit.id && !before.pins.includes(pin)))
+      return { kind: 'decision' }
+    if (!this.oldVisits.has(visit.id)) return { kind: 'new-visit' }
+    if (this.grew(visit.id)) return { kind: 'overrun' }
+    if (from === null) return null
+    if (after.gone.includes(from.therapist) && !before.gone.includes(from.therapist))
+      return { kind: 'therapist-left', therapist: from.therapist }
+    const meets = after.away.find(
+      (away) =>
+        !before.away.includes(away) &&
+        away.patient === visit.patient &&
+        from.start < away.until &&
+        from.start + visit.duration > away.from,
+    )
+    return meets === undefined ? null : { kind: 'patient-away', until: meets.until }
   }
 
-  private endOf(visit: string, from: Promised): number {
-    return from.start + (this.after.shift.visits.find((item) => item.id === visit)?.duration ?? 0)
+  private closedBy(visit: Visit): ChangeReason | null {
+    const gap = this.after.shift.patients.find((item) => item.id === visit.patient)?.minGap ?? 0
+    const doses = doseOrder(this.after.shift.visits.filter((item) => item.patient === visit.patient))
+    const place = doses.findIndex((item) => item.id === visit.id)
+    const closing = doses.find((dose, i) => {
+      const start = this.now.get(dose.id)?.start
+      if (start === undefined) return false
+      return i < place ? start + gap > visit.latest : start - gap < visit.earliest
+    })
+    return closing === undefined ? null : { kind: 'gap-closed', visit: closing.id }
   }
 
   private heldBack(visit: string): ChangeReason {
     const k = this.after.schedule.findIndex(({ stops }) => stops.some((stop) => stop.visit === visit))
     const stops = this.after.schedule[k]?.stops ?? []
-    const binding = this.bindings.of(
-      k,
-      stops.findIndex((stop) => stop.visit === visit),
-    )
+    const index = stops.findIndex((stop) => stop.visit === visit)
+    const binding = this.bindings.of(k, index)
     if (binding.kind === 'gap') return { kind: 'gap-after', visit: binding.visit }
     if (binding.kind === 'stop-before' && binding.stop.visit !== null) {
       const moved = this.was.get(binding.stop.visit)?.start !== binding.stop.start
-      if (moved || this.isOverrun(binding.stop.visit)) return { kind: 'follows', visit: binding.stop.visit }
+      if (moved || this.grew(binding.stop.visit)) return { kind: 'follows', visit: binding.stop.visit }
     }
     return { kind: 'rearranged' }
   }
 
-  private isOverrun(visit: string): boolean {
-    return this.event?.type === 'overrun' && this.event.visit === visit
+  private grew(visit: string): boolean {
+    const old = this.oldVisits.get(visit)
+    return old !== undefined && (this.visits.get(visit)?.duration ?? 0) > old.duration
   }
 }

@@ -70,6 +70,10 @@ function reasonText(shift: Shift, reason: ChangeReason): string {
       return `it follows ${reason.visit}, which moved or grew longer`
     case 'gap-after':
       return `it keeps its distance from the dose before, ${reason.visit}`
+    case 'gap-closed':
+      return `the distance to the dose ${reason.visit} leaves no time within its limits`
+    case 'decision':
+      return 'a person placed it there'
     case 'no-room':
       return 'no therapist can reach it within its limits at a price below leaving it out'
     case 'rearranged':
