@@ -53,7 +53,7 @@ describe('replaying a shift', () => {
   })
 
   it('loses little to a plan that knew everything but what nobody could have known', () => {
-    const report = played(shiftOf('shifts/shift-04-k5-n100.json'), 4000)
+    const report = played(shiftOf('shifts/shift-04-k5-n100.json'), 2000)
     expect(report.realized / report.clairvoyantButClosed).toBeLessThan(1.35)
   })
 

@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises'
 import { type Command, type Exit, readGiven } from '../../src/cli/command.ts'
 
 /** Runs a command in this process, as the command line does, and gives its exit code and all that it said. */
@@ -11,7 +12,7 @@ export async function runCommand(
     out: (text) => said.push(text),
     err: (text) => said.push(text),
     readStdin: async () => stdin,
-    readFile: async () => Buffer.alloc(0),
+    readFile: (path) => readFile(path),
     nowMs,
   })
   return { exit, said: said.join('\n') }

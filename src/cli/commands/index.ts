@@ -4,7 +4,8 @@ import { due } from './due.ts'
 import { backup, exportFacts, verify } from './keep.ts'
 import { migrateTables } from './migrate.ts'
 import { receive } from './receive.ts'
-import { replayShift, round } from './round.ts'
+import { replay } from './replay.ts'
+import { round } from './round.ts'
 import { start } from './start.ts'
 import { work } from './work.ts'
 
@@ -16,7 +17,7 @@ export const COMMANDS: readonly Command[] = [
   due,
   work,
   round,
-  replayShift,
+  replay,
   verify,
   backup,
   exportFacts,
