@@ -66,15 +66,7 @@ const commands = {
   },
   async bench() {
     await install('all')
-    const built = await run(bin('vite'), [
-      'build',
-      '--ssr',
-      'bench/main.ts',
-      '--outDir',
-      'dist/bench',
-      '--logLevel',
-      'warn',
-    ])
+    const built = await run(bin('vite'), ['build', '--config', 'bench/vite.config.ts', '--logLevel', 'warn'])
     return built === 0 ? run(process.execPath, ['dist/bench/main.js', ...rest]) : built
   },
   async shots() {

@@ -1,72 +1,9 @@
 import { describe, expect, it } from 'vitest'
+import { coverage, drawTruth, generator, minutesOf, simulate, usual } from '../../../bench/simulated-runs.ts'
 import { type ChartedRun, calibrate } from './calibrate.ts'
-import { type CupConditions, runCup } from './cup.ts'
-import { JET, JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
-import { valueAt } from './cup-prior.ts'
-import { GASES } from './gas.ts'
+import { JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
 import { minutesUntil, runTimes } from './run-times.ts'
 import { logStudentFall, logStudentPeak, STUDENT_90, studentAbove } from './student.ts'
-
-const usual: CupConditions = {
-  fillMl: 4,
-  gas: GASES.air,
-  flowLPerMin: 8,
-  relativeHumidity: 0,
-  roomCel: 22,
-  pressurePa: 101_325,
-}
-
-/** A small generator with a seed (mulberry32), so that every sample can be had again. */
-function generator(seed: number) {
-  let state = seed >>> 0
-  const uniform = () => {
-    state = (state + 0x6d2b79f5) >>> 0
-    let t = Math.imul(state ^ (state >>> 15), 1 | state)
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t
-    return (((t ^ (t >>> 14)) >>> 0) + 0.5) / 4294967296
-  }
-  const normal = () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform())
-  const student = () => {
-    const square = normal() ** 2 + normal() ** 2 + normal() ** 2 + normal() ** 2
-    return normal() / Math.sqrt(square / 4)
-  }
-  return { uniform, normal, student }
-}
-type Generator = ReturnType<typeof generator>
-
-type Truth = { readonly dropletGPerMin: number; readonly sputterMl: number; readonly scatter: number }
-
-function minutesOf(truth: Truth, conditions: CupConditions): number {
-  return (runCup({ ...JET, ...truth }, conditions).sputterS ?? Number.NaN) / 60
-}
-
-function simulate(
-  truth: Truth,
-  random: Generator,
-  options: { stopped: number; weighed: number },
-): ChartedRun {
-  const conditions = {
-    ...usual,
-    fillMl: random.uniform() < 0.5 ? 3 : 4,
-    flowLPerMin: random.uniform() < 0.5 ? 6 : 8,
-  }
-  const minutes = minutesOf(truth, conditions) * Math.exp(truth.scatter * random.student())
-  const leftG = Math.min(conditions.fillMl, Math.max(0, truth.sputterMl + 0.15 * random.student()))
-  if (random.uniform() < options.stopped) {
-    const stop = 20 * random.uniform()
-    if (stop < minutes) return { conditions, ended: 'stopped', minutes: Math.max(0.1, stop) }
-  }
-  const weighed = random.uniform() < options.weighed
-  return { conditions, ended: 'sputter', minutes: Math.max(0.1, minutes), ...(weighed && { leftG }) }
-}
-
-function drawTruth(random: Generator): Truth {
-  return {
-    dropletGPerMin: valueAt(JET_DROPLETS, random.normal()),
-    sputterMl: valueAt(JET_SPUTTER, random.normal()),
-    scatter: 0.1 * Math.exp(0.557 * random.normal()),
-  }
-}
 
 describe('learning from charted runs', () => {
   it('gives back the published spread when there are none', () => {
@@ -87,25 +24,12 @@ describe('learning from charted runs', () => {
     }
   })
 
-  it('covers the truth as often as it says: 200 hospitals, 6 runs each, some stopped, some weighed', () => {
-    const random = generator(20_251)
-    const covered = { rate: 0, volume: 0, scatter: 0 }
-    const hospitals = 200
-    for (let hospital = 0; hospital < hospitals; hospital++) {
-      const truth = drawTruth(random)
-      const runs = Array.from({ length: 6 }, () => simulate(truth, random, { stopped: 0.25, weighed: 0.3 }))
-      const learned = calibrate(runs)
-      const inside = ({ low, high }: { low: number; high: number }, value: number) =>
-        value >= low && value <= high
-      if (inside(learned.dropletGPerMin, truth.dropletGPerMin)) covered.rate++
-      if (inside(learned.sputterMl, truth.sputterMl)) covered.volume++
-      if (inside(learned.scatter, truth.scatter)) covered.scatter++
-    }
-    // 90 % stated: three and a quarter standard deviations of a binomial to each side
-    const reach = 3.25 * Math.sqrt(hospitals * 0.9 * 0.1)
-    for (const count of Object.values(covered)) {
-      expect(count).toBeGreaterThanOrEqual(0.9 * hospitals - reach)
-      expect(count).toBeLessThanOrEqual(0.9 * hospitals + reach)
+  it('covers the truth as often as it says: 800 hospitals, 6 runs each, some stopped, some weighed', () => {
+    const hospitals = 800
+    // 90 % stated; the share found in so many hospitals has a standard error of 1.06 points: three of them each way
+    const reach = 3 * Math.sqrt((0.9 * 0.1) / hospitals)
+    for (const share of Object.values(coverage(hospitals, 6, 20_251))) {
+      expect(Math.abs(share - 0.9)).toBeLessThan(reach)
     }
   }, 120_000)
 

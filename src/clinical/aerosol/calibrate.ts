@@ -4,8 +4,22 @@ import { COVERED_JET_FLOW, type Ends, JET_DROPLETS, JET_SPUTTER } from './cup-ki
 import { type CupPoint, logPrior } from './cup-prior.ts'
 import { NORMAL_90 } from './normal.ts'
 import { type Cloud, cloudOf, quantile, refine, rimOf, sorted, type WeighedPoint } from './posterior.ts'
-import { leftAfter, minutesUntil, type RunTimes, runTimes } from './run-times.ts'
-import { logStudentFall, logStudentPeak, STUDENT_90, studentAbove } from './student.ts'
+import { keyOf, leftAfter, minutesUntil, type RunTimes, runTimes } from './run-times.ts'
+import {
+  PRIOR_SCATTERS,
+  refineScatters,
+  type ScatterGrid,
+  scatterAt,
+  scatterWeights,
+} from './scatter-grid.ts'
+import {
+  logOfFalls,
+  logStudentFall,
+  logStudentPeak,
+  STUDENT_90,
+  studentAbove,
+  studentFallBase,
+} from './student.ts'
 
 /** One run as charted, of one model of cup. */
 export type ChartedRun = {
@@ -32,14 +46,6 @@ export type Calibration = {
 
 /** Scatter of a single weighing around the model [g], cup to cup; a design rule. */
 const WEIGHING_G = 0.15
-/** Scatter of run times: median 10 %, and 4 to 25 % in nine of ten; a design rule. */
-const SCATTER_MEDIAN = 0.1
-const SCATTER_SPREAD = 0.557
-const SCATTERS = Array.from({ length: 15 }, (_, i) => {
-  const z = -2.1 + i * 0.3
-  const scatter = SCATTER_MEDIAN * Math.exp(SCATTER_SPREAD * z)
-  return { scatter, logChance: -(z * z) / 2, peak: logStudentPeak(scatter) }
-})
 /** A run that is predicted to sputter at once has no logarithm: taken as two hundredths of a minute. */
 const SHORTEST_MIN = 0.02
 const ROUNDS = 3
@@ -55,14 +61,16 @@ export function calibrate(runs: readonly ChartedRun[]): Calibration {
   const evidence = withTimes(runs)
   if (runs.length === 0) return PUBLISHED
   let cloud = PRIOR_CLOUD
+  let scatters = PRIOR_SCATTERS
   let points: readonly WeighedPoint[] = []
   for (let round = 0; round < ROUNDS; round++) {
-    points = refine(cloud, (point) => posteriorAt(point, evidence))
+    if (round > 0) scatters = refineScatters(scatters, points)
+    points = refine(cloud, (point) => posteriorAt(point, evidence, scatters))
     cloud = cloudOf(points, round < ROUNDS - 1 ? cloud : undefined)
   }
   const dropletGPerMin = ends(points.map(({ point, weight }) => [point[0], weight]))
   const sputterMl = ends(points.map(({ point, weight }) => [point[1], weight]))
-  const scatter = ends(scatterWeights(points))
+  const scatter = ends(scatterWeights(scatters, points))
   return {
     runs: runs.length,
     dropletGPerMin,
@@ -86,26 +94,27 @@ const PUBLISHED: Calibration = {
   runs: 0,
   dropletGPerMin: JET_DROPLETS,
   sputterMl: JET_SPUTTER,
-  scatter: {
-    low: SCATTER_MEDIAN * Math.exp(-NORMAL_90 * SCATTER_SPREAD),
-    likely: SCATTER_MEDIAN,
-    high: SCATTER_MEDIAN * Math.exp(NORMAL_90 * SCATTER_SPREAD),
-  },
+  scatter: { low: scatterAt(-NORMAL_90), likely: scatterAt(0), high: scatterAt(NORMAL_90) },
   rim: [],
   oddRuns: [],
 }
 
-type Evidence = ChartedRun & { readonly times: RunTimes; readonly logMinutes: number }
+/** Runs, and the tabled course of each kind of run among them. */
+type Evidence = {
+  readonly runs: readonly (ChartedRun & { readonly table: number; readonly logMinutes: number })[]
+  readonly tables: readonly RunTimes[]
+}
 
-function withTimes(runs: readonly ChartedRun[]): Evidence[] {
-  const tables = new Map<string, RunTimes>()
-  return runs.map((run) => {
-    const { fillMl, gas, flowLPerMin, relativeHumidity, roomCel, pressurePa } = run.conditions
-    const key = [fillMl, gas.kind, flowLPerMin, relativeHumidity, roomCel, pressurePa].join()
-    const times = tables.get(key) ?? runTimes(run.conditions)
-    tables.set(key, times)
-    return { ...run, times, logMinutes: Math.log(run.minutes) }
+function withTimes(runs: readonly ChartedRun[]): Evidence {
+  const places = new Map<string, number>()
+  const tables: RunTimes[] = []
+  const placed = runs.map((run) => {
+    const key = keyOf(run.conditions)
+    const table = places.get(key) ?? tables.push(runTimes(run.conditions)) - 1
+    places.set(key, table)
+    return { ...run, table, logMinutes: Math.log(run.minutes) }
   })
+  return { runs: placed, tables }
 }
 
 function checkRun({ conditions, ended, minutes, leftG }: ChartedRun, where: string): void {
@@ -118,41 +127,58 @@ function checkRun({ conditions, ended, minutes, leftG }: ChartedRun, where: stri
     throw new BadInput(`${where}.ended`, ended, 'sputter, stopped')
 }
 
+/** So many factors are multiplied before their logarithm is taken: far fewer than would leave a double's range. */
+const TOGETHER = 16
+
 /** Logarithm of prior × likelihood at a point, for each scatter. */
-function posteriorAt(point: CupPoint, evidence: readonly Evidence[]): number[] | null {
+function posteriorAt(point: CupPoint, { runs, tables }: Evidence, scatters: ScatterGrid): number[] | null {
   const prior = logPrior(point)
   if (prior === -Infinity) return null
   const [rate, sputterMl] = point
-  const logs = SCATTERS.map(({ logChance }) => prior + logChance)
-  for (const run of evidence) {
-    const error = run.logMinutes - logPredicted(run, rate, sputterMl)
-    const weighing = weighingLog(run, rate, sputterMl)
-    const sputtered = run.ended === 'sputter'
-    for (let i = 0; i < SCATTERS.length; i++) {
-      const { scatter, peak } = SCATTERS[i] as (typeof SCATTERS)[number]
-      const z = error / scatter
-      const timing = sputtered ? peak + logStudentFall(z) : Math.log(studentAbove(z))
-      logs[i] = (logs[i] ?? 0) + timing + weighing
+  const predicted = tables.map((table) => logPredicted(table, rate, sputterMl))
+  const logs = scatters.map(({ logPrior }) => prior + logPrior)
+  const errors = new Float64Array(runs.length)
+  let weighed = 0
+  for (const [i, run] of runs.entries()) {
+    errors[i] = run.logMinutes - (predicted[run.table] ?? 0)
+    if (run.leftG !== undefined) weighed += weighingLog(run, tables, rate, sputterMl)
+  }
+  return logs.map((log, i) => log + weighed + timingLog(scatters[i]?.scatter ?? 1, runs, errors))
+}
+
+/** How likely the run times are for a scatter: sputters by their density, stopped runs by lasting longer. */
+function timingLog(scatter: number, runs: Evidence['runs'], errors: Float64Array): number {
+  let [sum, falls, beyond] = [0, 1, 1]
+  const peak = logStudentPeak(scatter)
+  for (let i = 0; i < runs.length; i++) {
+    const z = (errors[i] ?? 0) / scatter
+    if (runs[i]?.ended === 'sputter') {
+      sum += peak
+      falls *= studentFallBase(z)
+    } else beyond *= studentAbove(z)
+    if (i % TOGETHER === 0) {
+      sum += logOfFalls(falls) + Math.log(beyond)
+      falls = 1
+      beyond = 1
     }
   }
-  return logs
+  return sum + logOfFalls(falls) + Math.log(beyond)
 }
 
-function logPredicted(run: Evidence, rate: number, sputterMl: number): number {
-  return Math.log(Math.max(SHORTEST_MIN, minutesUntil(run.times, rate, sputterMl)))
+function logPredicted(table: RunTimes, rate: number, sputterMl: number): number {
+  return Math.log(Math.max(SHORTEST_MIN, minutesUntil(table, rate, sputterMl)))
 }
 
-function weighingLog(run: Evidence, rate: number, sputterMl: number): number {
-  if (run.leftG === undefined) return 0
-  const predictedG = run.ended === 'sputter' ? sputterMl : leftAfter(run.times, rate, run.minutes)
+function weighingLog(
+  run: Evidence['runs'][number],
+  tables: readonly RunTimes[],
+  rate: number,
+  sputterMl: number,
+): number {
+  const table = tables[run.table]
+  if (run.leftG === undefined || !table) return 0
+  const predictedG = run.ended === 'sputter' ? sputterMl : leftAfter(table, rate, run.minutes)
   return logStudentFall((run.leftG - predictedG) / WEIGHING_G)
-}
-
-function scatterWeights(points: readonly WeighedPoint[]): [number, number][] {
-  return SCATTERS.map(({ scatter }, i) => [
-    scatter,
-    points.reduce((sum, { parts }) => sum + (parts[i] ?? 0), 0),
-  ])
 }
 
 function ends(values: readonly (readonly [value: number, weight: number])[]): Ends {
@@ -160,9 +186,10 @@ function ends(values: readonly (readonly [value: number, weight: number])[]): En
   return { low: quantile(inOrder, 0.05), likely: quantile(inOrder, 0.5), high: quantile(inOrder, 0.95) }
 }
 
-function oddRuns(evidence: readonly Evidence[], [rate, sputterMl]: CupPoint, scatter: number): number[] {
-  return evidence.flatMap((run, i) => {
-    const error = run.logMinutes - logPredicted(run, rate, sputterMl)
+function oddRuns({ runs, tables }: Evidence, [rate, sputterMl]: CupPoint, scatter: number): number[] {
+  const predicted = tables.map((table) => logPredicted(table, rate, sputterMl))
+  return runs.flatMap((run, i) => {
+    const error = run.logMinutes - (predicted[run.table] ?? 0)
     const odd = run.ended === 'sputter' ? Math.abs(error) > 3 * scatter : error > 3 * scatter
     return odd ? [i] : []
   })

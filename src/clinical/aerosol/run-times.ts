@@ -18,6 +18,26 @@ export type RunTimes = { readonly fillMl: number; readonly minutes: readonly Flo
  * straight in the volume. Within 0.1 % of a run of its own (see calibrate.test.ts).
  */
 export function runTimes(conditions: CupConditions): RunTimes {
+  const key = keyOf(conditions)
+  const known = KNOWN.get(key)
+  if (known) return known
+  const made = tabled(conditions)
+  if (KNOWN.size >= KEPT) KNOWN.delete(KNOWN.keys().next().value ?? '')
+  KNOWN.set(key, made)
+  return made
+}
+
+/** Tables made before, by their conditions: a ward runs the same few fills and flows all day. */
+const KNOWN = new Map<string, RunTimes>()
+const KEPT = 64
+
+/** Conditions that run the same have the same key. */
+export function keyOf(conditions: CupConditions): string {
+  const { fillMl, gas, flowLPerMin, relativeHumidity, roomCel, pressurePa } = conditions
+  return [fillMl, gas.kind, flowLPerMin, relativeHumidity, roomCel, pressurePa].join()
+}
+
+function tabled(conditions: CupConditions): RunTimes {
   const minutes = Array.from({ length: RATES }, (_, i) =>
     courseOf(Math.exp(LOWEST_LN + i * STEP_LN), conditions),
   )

@@ -8,7 +8,17 @@ export function logStudentPeak(scale: number): number {
 
 /** By how much that logarithm has fallen at `z` scales from the middle: never above zero. */
 export function logStudentFall(z: number): number {
-  return -2.5 * Math.log(1 + (z * z) / FREEDOM)
+  return logOfFalls(studentFallBase(z))
+}
+
+/** What is raised to a power in that fall: many may be multiplied before `logOfFalls` takes their logarithm once. */
+export function studentFallBase(z: number): number {
+  return 1 + (z * z) / FREEDOM
+}
+
+/** The falls of several errors together, from the product of their bases. */
+export function logOfFalls(product: number): number {
+  return -2.5 * Math.log(product)
 }
 
 /** Share of Student's t with 4 degrees of freedom that lies above `t`: closed form. */
