@@ -5,6 +5,7 @@ type Bench = { readonly run: () => Promise<void> }
 const BENCHES: Readonly<Record<string, () => Promise<Bench>>> = {
   forecast: () => import('./forecast.ts'),
   calibration: () => import('./calibration.ts'),
+  round: () => import('./round.ts'),
 }
 
 const asked = process.argv[2] ?? ''
