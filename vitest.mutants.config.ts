@@ -1,13 +1,20 @@
 import { defineConfig } from 'vitest/config'
 
-/** The tests that mutants of the dose, lung-function and stop-rule code are put to. */
+const TESTS = {
+  dose: [
+    'src/clinical/medicine/{dose,continuous,mixture}/**/*.test.ts',
+    'src/clinical/medicine/{calculations,dose-calculation}.test.ts',
+  ],
+  'lung-function': ['src/clinical/lung-function/**/*.test.ts'],
+  'stop-rules': ['src/clinical/assessment/**/*.test.ts'],
+}
+type Part = keyof typeof TESTS
+const part = process.env.MUTANTS_OF as Part | undefined
+
+/** The tests that mutants of one part are put to: its own; the tests of all parts when none is named. */
 export default defineConfig({
   test: {
-    include: [
-      'src/clinical/medicine/**/*.test.ts',
-      'src/clinical/lung-function/**/*.test.ts',
-      'src/clinical/assessment/**/*.test.ts',
-    ],
+    include: part === undefined ? Object.values(TESTS).flat() : TESTS[part],
     environment: 'node',
   },
 })

@@ -40,6 +40,15 @@ async function inTurn(steps) {
   return 0
 }
 
+/** What `npm run mutants -- PART` breaks on purpose, put to the tests of that part alone; without a part, all. */
+const MUTANTS_OF = {
+  dose: ['dose', 'continuous', 'mixture'].map((folder) => `src/clinical/medicine/${folder}/**/*.ts`),
+  'lung-function': ['src/clinical/lung-function/**/*.ts'],
+  'stop-rules': ['stop-rule*', 'judge-condition', 'condition', 'document', 'measures'].map(
+    (file) => `src/clinical/assessment/${file}.ts`,
+  ),
+}
+
 const commands = {
   async start() {
     await install('run')
@@ -77,7 +86,11 @@ const commands = {
   },
   async mutants() {
     await install('all')
-    return run(bin('stryker'), ['run', ...rest])
+    const [part, ...more] = rest
+    const folders = MUTANTS_OF[part]
+    if (!folders) return run(bin('stryker'), ['run', ...rest])
+    const mutate = [...folders, '!src/**/*.test.ts', '!src/**/*.d.ts'].join(',')
+    return run(bin('stryker'), ['run', '--mutate', mutate, ...more], { MUTANTS_OF: part })
   },
 }
 

@@ -9,6 +9,7 @@ import {
   ReviewQuestion,
 } from './calculation-inputs.ts'
 import type { Formulary } from './formulary/formulary.ts'
+import { drugNamed } from './mixture/drug-named.ts'
 import { mixture } from './mixture/mixture.ts'
 import { pairFacts } from './mixture/pair.ts'
 import { reviewOrder } from './review/order-review.ts'
@@ -46,7 +47,11 @@ const mixtureBy = (formulary: Formulary): Calculation =>
           working: { ...working, sources },
         }
       }
-      const facts = pairFacts(formulary, asked.a, asked.b)
+      const facts = pairFacts(
+        formulary,
+        drugNamed(formulary, 'a', asked.a),
+        drugNamed(formulary, 'b', asked.b),
+      )
       const steps = [facts.why, ...facts.notes]
       return { result: pairResult(facts), working: { steps, sources: facts.sources, cautions: [] } }
     },

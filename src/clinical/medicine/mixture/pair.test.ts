@@ -22,6 +22,9 @@ describe('published pairs, each with its sources in the data', () => {
 })
 
 describe('what follows for one cup', () => {
+  it('asks about the same drug twice as a duplicate', () => {
+    expect(facts('albuterol', 'albuterol')).toMatchObject({ verdict: 'ask', duplicate: true })
+  })
   it.each([
     ['albuterol', 'ipratropium', 'share', 60],
     ['levalbuterol', 'ipratropium', 'share', 30],

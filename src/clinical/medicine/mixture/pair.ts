@@ -45,7 +45,7 @@ export function pairFacts(formulary: Formulary, a: string, b: string): PairFacts
     verdict: decided.verdict,
     inVitro: pair?.inVitro ?? 'no data',
     label: { position: labels.position, text: labels.texts.join('; ') },
-    duplicate: pair?.duplicate ?? false,
+    duplicate: a === b || (pair?.duplicate ?? false),
     useWithinMin: pair?.useWithinMin ?? null,
     why: decided.why,
     notes: [pair?.tested && `tested: ${pair.tested}`, pair?.note].filter((note) => note !== undefined),
@@ -100,6 +100,7 @@ function decide(
   ids: readonly string[],
   sources: readonly Source[],
 ): { readonly verdict: Verdict; readonly why: string } {
+  if (ids[0] === ids[1]) return { verdict: 'ask', why: 'the same drug twice: ask whether both are meant' }
   if (pair?.duplicate) return { verdict: 'ask', why: 'two drugs of one kind: ask whether both are meant' }
   if (labels.position === 'forbids') {
     return {
