@@ -6,7 +6,9 @@ const TESTS = {
     'src/clinical/medicine/{calculations,dose-calculation}.test.ts',
   ],
   'lung-function': ['src/clinical/lung-function/**/*.test.ts'],
-  'stop-rules': ['src/clinical/assessment/**/*.test.ts'],
+  'stop-rules': [
+    'src/clinical/assessment/{stop-rule*,default-stop-rules,judge-condition,condition,document}.test.ts',
+  ],
 }
 type Part = keyof typeof TESTS
 const part = process.env.MUTANTS_OF as Part | undefined
