@@ -5,12 +5,13 @@ const below = {
   chart: ['clinical'],
   exchange: ['clinical', 'chart'],
   practice: ['clinical', 'chart'],
+  shift: ['clinical', 'rounds', 'chart'],
   store: ['chart'],
-  api: ['clinical', 'rounds', 'chart', 'exchange', 'practice'],
-  demo: ['clinical', 'rounds', 'chart', 'exchange', 'practice'],
-  server: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'store', 'api', 'demo'],
-  app: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'api'],
-  cli: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'store', 'api', 'demo', 'server'],
+  api: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'shift'],
+  demo: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'shift'],
+  server: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'shift', 'store', 'api', 'demo'],
+  app: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'shift', 'api'],
+  cli: ['clinical', 'rounds', 'chart', 'exchange', 'practice', 'shift', 'store', 'api', 'demo', 'server'],
 }
 
 const why = {
@@ -19,6 +20,8 @@ const why = {
   chart: 'the record knows what the trade knows, never where it is kept or shown',
   exchange: 'translations to outside formats sit on the record, never under a server',
   practice: 'practice patients answer the same acts as the record, without a server',
+  shift:
+    'from the record to a planning problem and back: pure, so that it runs in a tab, a worker or a server',
   store: 'the ledger keeps facts; it does not know who asks',
   api: 'what server and app agree on must not depend on either',
   demo: 'the invented hospital speaks through the same doors as a real one',
@@ -46,9 +49,12 @@ module.exports = {
     {
       name: 'pure-rooms-have-no-effects',
       comment:
-        'clinical, rounds, chart, exchange and practice must run the same in a browser and on a server',
+        'clinical, rounds, chart, exchange, practice and shift must run the same in a browser and on a server',
       severity: 'error',
-      from: { path: '^src/(clinical|rounds|chart|exchange|practice)/', pathNot: '\\.(test|bench)\\.tsx?$' },
+      from: {
+        path: '^src/(clinical|rounds|chart|exchange|practice|shift)/',
+        pathNot: '\\.(test|bench)\\.tsx?$',
+      },
       to: { dependencyTypes: ['core'] },
     },
     {

@@ -26,6 +26,7 @@ export const About = z.strictObject({
   messageId: Key.optional(),
   personId: Key.optional(),
   handoverId: Key.optional(),
+  shiftId: Key.optional(),
   document: Key.optional(),
 })
 export type About = z.infer<typeof About>

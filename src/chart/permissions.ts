@@ -17,6 +17,7 @@ export type Act = (typeof ACTS)[number]
 
 const BEDSIDE: readonly Role[] = ['therapist', 'lead', 'educator', 'learner']
 const SIGNED_OFF: readonly Role[] = ['therapist', 'lead', 'educator']
+const PLANS: readonly Role[] = ['therapist', 'lead']
 const SETTLES: readonly Role[] = ['therapist', 'lead', 'educator', 'prescriber']
 const SYSTEM: readonly Role[] = ['system']
 
@@ -44,6 +45,10 @@ export const MAY_WRITE: Readonly<Record<KindName, readonly Role[]>> = {
   'handover-written': BEDSIDE,
   'handover-accepted': SIGNED_OFF,
   'document-adopted': ['administrator', 'lead'],
+  'plan-issued': PLANS,
+  'visit-pinned': PLANS,
+  'visit-unpinned': PLANS,
+  'call-received': BEDSIDE,
   'visit-opened': BEDSIDE,
   'visit-taken-up': BEDSIDE,
   'door-checked': BEDSIDE,

@@ -2,6 +2,7 @@ import { type Fact, FactEnvelope, type FactKind, type FactOf } from './fact.ts'
 import * as census from './facts/census.ts'
 import * as messages from './facts/messages.ts'
 import * as orders from './facts/orders.ts'
+import * as plan from './facts/plan.ts'
 import * as staff from './facts/staff.ts'
 import * as visit from './facts/visit.ts'
 
@@ -25,6 +26,10 @@ export const KINDS = [
   staff.HandoverWritten,
   staff.HandoverAccepted,
   staff.DocumentAdopted,
+  plan.PlanIssued,
+  plan.VisitPinned,
+  plan.VisitUnpinned,
+  plan.CallReceived,
   visit.VisitOpened,
   visit.VisitTakenUp,
   visit.DoorChecked,

@@ -7,7 +7,7 @@ const NAMES = Object.keys(DOCUMENTS) as DocumentName[]
 
 describe('every document', () => {
   it('is there', () => {
-    expect(NAMES).toHaveLength(9)
+    expect(NAMES).toHaveLength(11)
     expect(NAMES.map((name) => DOCUMENTS[name].name)).toEqual(NAMES)
   })
   it.each(NAMES)('%s comes with defaults that pass its own checks', (name) => {
@@ -37,6 +37,8 @@ describe('every document', () => {
 
 type Changed = [about: string, name: DocumentName, change: (content: never) => unknown, problem: RegExp]
 const { site, units, cups, equipment, windows, isolation } = DOCUMENTS
+const map = DOCUMENTS['hospital-map'].defaults
+const policy = DOCUMENTS['planning-policy'].defaults
 const times = DOCUMENTS['standard-times'].defaults
 const codes = DOCUMENTS['medicine-codes'].defaults
 const [firstProduct, ...otherProducts] = codes.products
@@ -136,9 +138,73 @@ const CHANGES: Changed[] = [
   ],
   [
     'a unit that nobody can reach',
-    'units',
-    () => ({ ...units.defaults, ways: units.defaults.ways.slice(1) }),
+    'hospital-map',
+    () => ({ ...map, corridors: map.corridors.filter(({ between }) => !between.includes('ed')) }),
     /no way leads from RESP to ED/,
+  ],
+  [
+    'rooms that nobody can reach',
+    'hospital-map',
+    () => ({ ...map, corridors: map.corridors.filter(({ between }) => !between.includes('4west-far')) }),
+    /no way leads from RESP to 4WEST 14, 15, 16, 17/,
+  ],
+  [
+    'a corridor through the ceiling',
+    'hospital-map',
+    () => ({ ...map, corridors: [...map.corridors, { between: ['ed', 'micu'], seconds: 5 }] }),
+    /ed and micu are on two floors/,
+  ],
+  [
+    'a way to nowhere',
+    'hospital-map',
+    () => ({ ...map, corridors: [...map.corridors, { between: ['ed', 'cellar'], seconds: 5 }] }),
+    /cellar is not one of the places/,
+  ],
+  [
+    'a lift that stops twice on a floor',
+    'hospital-map',
+    () => ({ ...map, lifts: map.lifts.map((lift) => ({ ...lift, stops: [...lift.stops, 'ed'] })) }),
+    /Main lifts stops more than once on one floor/,
+  ],
+  [
+    'a place beside its plan',
+    'hospital-map',
+    () => ({
+      ...map,
+      places: map.places.map((place) => ({ ...place, x: place.id === 'ed' ? 101 : place.x })),
+    }),
+    /ed lies outside the plan of First floor/,
+  ],
+  [
+    'a unit entered at two places',
+    'hospital-map',
+    () => ({
+      ...map,
+      places: map.places.map((place) => ({ ...place, unit: place.unit === 'ED' ? 'RESP' : place.unit })),
+    }),
+    /RESP stands there more than once/,
+  ],
+  [
+    'a stat dose that weighs less than a daily one',
+    'planning-policy',
+    () => ({ ...policy, weights: { ...policy.weights, leftOut: { '1': 1, '2': 2, '3': 3, '4': 4 } } }),
+    /less urgent visit weighs more/,
+  ],
+  [
+    'ranks in another order',
+    'planning-policy',
+    () => {
+      const { isolationOrder } = policy.weights
+      const ranks = [...isolationOrder.ranks].reverse()
+      return { ...policy, weights: { ...policy.weights, isolationOrder: { ...isolationOrder, ranks } } }
+    },
+    /must stand as protective, none/,
+  ],
+  [
+    'a break that ends before it begins',
+    'planning-policy',
+    () => ({ ...policy, break: { ...policy.break, earliestAfterMinutes: 400 } }),
+    /earliest beginning lies after its latest/,
   ],
   [
     'a base that is no unit',
@@ -178,6 +244,20 @@ describe('documents together', () => {
     const formulary = { content: { ...content, medicines }, adopted: null }
     const problems = checkedTogether({ ...inForce, formulary })
     expect(new Set(problems.map(({ what }) => what))).toEqual(new Set(['albuterol is not in the formulary']))
+  })
+  it('name the unit that is not on the map, and the floor on which they disagree', () => {
+    const content = {
+      ...units.defaults,
+      units: [
+        ...units.defaults.units.map((unit) => ({ ...unit, floor: unit.id === 'ED' ? 3 : unit.floor })),
+        { id: 'BURN', name: 'Burns', floor: 2, skillsNeeded: [], minutesBetweenRooms: 1 },
+      ],
+    }
+    const problems = checkedTogether({ ...inForce, units: { content, adopted: null } })
+    expect(problems.map(({ what }) => what)).toEqual([
+      'BURN is not on the map',
+      'ED is on floor 1 here and on floor 3 in the list of units',
+    ])
   })
   it('name the category that the isolation document lacks', () => {
     const content = {

@@ -2,8 +2,10 @@ import { CUPS } from './cups.ts'
 import type { DocumentKind, DocumentProblem } from './document-kind.ts'
 import { EQUIPMENT } from './equipment.ts'
 import { FORMULARY_KIND } from './formulary.ts'
+import { HOSPITAL_MAP } from './hospital-map.ts'
 import { ISOLATION } from './isolation.ts'
 import { MEDICINE_CODES } from './medicine-codes.ts'
+import { PLANNING_POLICY } from './planning-policy.ts'
 import { SITE } from './site.ts'
 import { STANDARD_TIMES } from './standard-times.ts'
 import { UNITS } from './units.ts'
@@ -19,6 +21,8 @@ export const DOCUMENTS = {
   'medicine-codes': MEDICINE_CODES,
   cups: CUPS,
   units: UNITS,
+  'hospital-map': HOSPITAL_MAP,
+  'planning-policy': PLANNING_POLICY,
   equipment: EQUIPMENT,
 } as const
 

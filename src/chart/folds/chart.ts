@@ -4,10 +4,11 @@ import { foldHandover, type HandoverState } from './handover.ts'
 import { type MessageState, messageState } from './message.ts'
 import { foldOrder, type OrderState } from './order.ts'
 import { foldPatient, type PatientState } from './patient.ts'
+import { foldPlans, type ShiftPlans } from './plans.ts'
 import { foldStaff, type StaffState } from './staff.ts'
 import { foldVisit, type VisitState } from './visit.ts'
 
-type Subject = 'patient' | 'order' | 'visit' | 'person' | 'handover' | 'document' | 'message'
+type Subject = 'patient' | 'order' | 'visit' | 'person' | 'handover' | 'document' | 'message' | 'shift'
 
 /**
  * All that a set of facts says, folded subject by subject and only when asked. Adding a fact throws away only
@@ -82,6 +83,11 @@ export class Chart {
     return this.#once('handover', id, (facts) => foldHandover(id, facts))
   }
 
+  /** The plans given out for a shift, which is in force, and what is pinned. */
+  plans(shiftId: string): ShiftPlans {
+    return this.#once('shift', shiftId, (facts) => foldPlans(shiftId, facts))
+  }
+
   /** Every adoption of a department document, oldest first. */
   adoptions(name: string): readonly AdoptedDocument[] {
     return this.#once('document', name, (facts) => foldDocuments(facts))
@@ -107,6 +113,10 @@ export class Chart {
 
   handovers(): HandoverState[] {
     return this.#ids('handover').flatMap((id) => this.handover(id) ?? [])
+  }
+
+  plannedShifts(): ShiftPlans[] {
+    return this.#ids('shift').map((id) => this.plans(id))
   }
 
   messages(): MessageState[] {
@@ -162,6 +172,7 @@ function subjectsOf(fact: AnyFact): string[] {
   if (about.visitId) subjects.push(`visit ${about.visitId}`)
   if (about.personId) subjects.push(`person ${about.personId}`)
   if (about.handoverId) subjects.push(`handover ${about.handoverId}`)
+  if (about.shiftId) subjects.push(`shift ${about.shiftId}`)
   if (about.document) subjects.push(`document ${about.document}`)
   if (about.messageId) subjects.push(`message ${about.messageId}`)
   return subjects

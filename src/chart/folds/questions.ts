@@ -1,16 +1,22 @@
 import type { Chart } from './chart.ts'
 import { orderStatusAt } from './order.ts'
+import type { ShiftPlans } from './plans.ts'
 import type { VisitState } from './visit.ts'
 
 /** Two facts that cannot both be the whole truth: both are kept, and a person is asked. */
 export type Question = {
   readonly id: string
-  readonly kind: 'dose given twice' | 'given after stop' | 'signed after correction' | 'clock wrong'
+  readonly kind:
+    | 'dose given twice'
+    | 'given after stop'
+    | 'signed after correction'
+    | 'clock wrong'
+    | 'plans side by side'
   readonly title: string
   readonly what: string
   readonly since: string
-  readonly patientId: string
-  readonly orderId: string
+  readonly patientId: string | null
+  readonly orderId: string | null
   readonly visitIds: readonly string[]
 }
 
@@ -19,6 +25,29 @@ export const CLOCK_TOLERANCE_MINUTES = 5
 
 /** Every question that the facts raise. */
 export function questions(chart: Chart): Question[] {
+  return [...visitQuestions(chart), ...chart.plannedShifts().flatMap(plansSideBySide)]
+}
+
+/** Two plans made without each other: nobody is asked to guess which one holds. */
+function plansSideBySide({ shiftId, contested }: ShiftPlans): Question[] {
+  const newest = contested.at(-1)
+  if (!newest) return []
+  const made = contested.map(({ issuedBy, issuedAt, device }) => `by ${issuedBy} at ${issuedAt} on ${device}`)
+  return [
+    {
+      id: `question:plans side by side:${shiftId}:${contested.map(({ planId }) => planId).join('+')}`,
+      kind: 'plans side by side',
+      title: `${contested.length} plans of one shift`,
+      what: `Plans were given out ${made.join(' and ')}, each without knowing of the other. Choose one on the floor view; until then the last plan that both follow holds.`,
+      since: newest.issuedAt,
+      patientId: null,
+      orderId: null,
+      visitIds: [],
+    },
+  ]
+}
+
+function visitQuestions(chart: Chart): Question[] {
   return chart.orders().flatMap((order) => {
     const visits = chart.visitsOf(order.orderId)
     return [

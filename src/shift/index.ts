@@ -1,0 +1,10 @@
+/** From the record to the planning problem of a shift, and from a plan back to facts and to what screens show. */
+export type { Assumption } from './away-and-pins.ts'
+export type { CrewMember } from './crew.ts'
+export type { RunningStay } from './done-stays.ts'
+export { type LearnedTimes, learnTimes } from './learned-times.ts'
+export { type PlanMaking, planFact } from './plan-fact.ts'
+export { type ProblemInput, problemOf, type ShiftProblem } from './problem.ts'
+export { instantIn, minuteIn, type ShiftSpan, shiftSpanAt } from './shift-span.ts'
+export type { DoneStay, NotPlanned, Stay, StayDose } from './stay.ts'
+export { type Way, type WayLeg, Ways } from './ways.ts'

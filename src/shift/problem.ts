@@ -1,0 +1,216 @@
+import type { DocumentsInForce } from '../chart/documents/documents-in-force.ts'
+import type { Chart } from '../chart/folds/chart.ts'
+import { termsAt } from '../chart/folds/order.ts'
+import type { PlanState } from '../chart/folds/plans.ts'
+import type { Plan, Scatter, Shift, Standing } from '../rounds/index.ts'
+import { standingFrom } from '../rounds/index.ts'
+import { type Assumption, type Away, awayTimes, pinsFor } from './away-and-pins.ts'
+import { type CrewMember, crewOf } from './crew.ts'
+import { type RunningStay, staysSoFar } from './done-stays.ts'
+import { finishingStays } from './finishing.ts'
+import { latestOf } from './instants.ts'
+import { type LearnedTimes, learnTimes } from './learned-times.ts'
+import { openDoses } from './open-doses.ts'
+import { holdingPlan, type Kept, keptOf } from './promised.ts'
+import { medicineIdsOf } from './set-up-forecast.ts'
+import { shiftOf } from './shift-of.ts'
+import { minuteIn, type ShiftSpan, shiftSpanAt } from './shift-span.ts'
+import { type PromisedStop, settledDay } from './standing-now.ts'
+import type { DoneStay, NotPlanned, Stay } from './stay.ts'
+import { staysOf } from './stays.ts'
+import { Ways } from './ways.ts'
+
+type Documents = DocumentsInForce['documents']
+
+export type ProblemInput = {
+  readonly chart: Chart
+  readonly documents: Documents
+  /** The instant at which everybody is looked for. */
+  readonly now: string
+  /** The shift to plan; by default the one that `now` falls into. */
+  readonly span?: ShiftSpan
+  /** Kept from an earlier asking, to save the counting; by default counted anew. */
+  readonly learned?: LearnedTimes
+}
+
+/** The rest of a shift as a planning problem, with all that the screens need to put names to it. Plain data throughout. */
+export type ShiftProblem = {
+  readonly span: ShiftSpan
+  readonly now: string
+  readonly minute: number
+  /** In the published planning format. */
+  readonly shift: Shift
+  readonly standing: Standing
+  /** What the plan in force leaves open, per therapist in the shift's order; empty routes when there is none. */
+  readonly keep: Plan
+  readonly crew: readonly CrewMember[]
+  readonly stays: readonly Stay[]
+  readonly done: readonly DoneStay[]
+  readonly running: readonly RunningStay[]
+  /** Named, with the reason: nothing is dropped in silence. */
+  readonly notPlanned: readonly NotPlanned[]
+  readonly assumed: readonly Assumption[]
+  /** The plan that holds, and those that stand side by side and wait for a decision. */
+  readonly plan: PlanState | null
+  readonly contested: readonly PlanState[]
+  readonly scatter: Scatter
+  readonly freezeMinutes: number
+  readonly leastGain: number
+}
+
+/**
+ * From the record to the problem: who is on, what is due, what is done and running, where everybody is, what was
+ * promised. The same facts, documents and instant give the same problem on every device.
+ */
+export function problemOf(input: ProblemInput): ShiftProblem {
+  const { chart, documents, now } = input
+  const policy = documents['planning-policy'].content
+  const span = input.span ?? shiftSpanAt(now, documents.site.content)
+  const learned = input.learned ?? learnTimes(chart, documents, now)
+  const ways = new Ways(documents['hospital-map'].content)
+  const crew = crewOf(chart, documents, span, now)
+  const open = openDoses(chart, documents, span, now)
+  const made = staysOf(open.doses, chart, documents, ways, learned, now)
+  const soFar = staysSoFar(chart, documents, ways, learned, span, now)
+  const finishing = finishingStays(soFar.running, chart, documents)
+  const able = made.stays.filter((stay) => crew.some((person) => mayGive(person, stay)))
+  const stays = [...able.map((stay) => afterRunning(stay, soFar.running)), ...finishing.stays]
+  const done = [...soFar.done, ...finishing.done].map((stay) => ({
+    ...stay,
+    group: groupFor(stay, stays, chart, now),
+  }))
+  const plans = chart.plans(span.shiftId)
+  const plan = holdingPlan(plans)
+  const minute = minuteIn(span, now, Math.floor)
+  const kept = keptOf(plan, [...stays, ...done])
+  const away: Away[] = awayTimes(chart, stays, span)
+  const pinned = pinsFor(plans.pins, stays, crew, span, minute, finishing.pins)
+  const breaks = breaksToPlan(crew, kept, minute)
+  const shift = shiftOf({ span, documents, ways, crew: breaks.crew, stays, done, kept })
+  const days = breaks.crew.map((person, k) =>
+    settledDay(
+      person,
+      k,
+      done.filter(({ personId }) => personId === person.personId).map((stay) => inMinutes(stay, span)),
+      promisedTo(person.personId, kept, span),
+      { shift, now: minute, freezeMinutes: policy.promises.frozenMinutes, away, pins: pinned.pins },
+    ),
+  )
+  const day = {
+    shift,
+    schedule: [],
+    away,
+    pins: pinned.pins,
+    gone: crew.filter(({ gone }) => gone).map(({ personId }) => personId),
+  }
+  return {
+    span,
+    now,
+    minute,
+    shift,
+    standing: standingFrom(
+      day,
+      minute,
+      days.map((each) => each.done),
+    ),
+    keep: { routes: days.map((each) => each.open) },
+    crew: breaks.crew,
+    stays,
+    done,
+    running: soFar.running,
+    notPlanned: [...open.notPlanned, ...made.notPlanned, ...nobodyFor(made.stays, able)],
+    assumed: [...pinned.assumed, ...breaks.assumed, ...unknownIsolation(stays, chart, documents)],
+    plan,
+    contested: plans.contested,
+    scatter: { durationCv: learned.stayCv, walkCv: policy.times.walkSpreadPercent / 100 },
+    freezeMinutes: policy.promises.frozenMinutes,
+    leastGain: policy.promises.leastGain,
+  }
+}
+
+function mayGive(person: CrewMember, stay: Stay): boolean {
+  return !person.gone && stay.skillsNeeded.every((skill) => person.skills.includes(skill))
+}
+
+function nobodyFor(stays: readonly Stay[], able: readonly Stay[]): NotPlanned[] {
+  return stays
+    .filter((stay) => !able.includes(stay))
+    .flatMap(({ patientId, doses, skillsNeeded }) =>
+      doses.map(({ orderId, doseAt, title }) => ({
+        patientId,
+        orderId,
+        doseAt,
+        title,
+        why: { kind: 'nobody signed off' as const, skills: skillsNeeded },
+      })),
+    )
+}
+
+/** Nobody breathes from two cups at once: what else is due waits for the end of what runs. */
+function afterRunning(stay: Stay, running: readonly RunningStay[]): Stay {
+  const busy = running.filter(
+    ({ patientId, endAt }) => patientId === stay.patientId && endAt > stay.window.earliest,
+  )
+  const [first, ...others] = busy.map(({ endAt }) => endAt)
+  if (first === undefined) return stay
+  const until = latestOf(first, ...others)
+  const { onTimeUntil, latest } = stay.window
+  return {
+    ...stay,
+    window: { earliest: until, onTimeUntil: latestOf(onTimeUntil, until), latest: latestOf(latest, until) },
+  }
+}
+
+/** A dose given counts for the distance of those that it shares a medicine with. */
+function groupFor(stay: DoneStay, stays: readonly Stay[], chart: Chart, now: string): string {
+  const medicines = (orderId: string | undefined) => {
+    const order = orderId === undefined ? null : chart.order(orderId)
+    return order ? medicineIdsOf(termsAt(order, now)) : []
+  }
+  const given = medicines(stay.doses[0]?.orderId)
+  const alike = stays.find(
+    ({ patientId, doses, finishes }) =>
+      patientId === stay.patientId &&
+      finishes === null &&
+      medicines(doses[0]?.orderId).some((id) => given.includes(id)),
+  )
+  return alike?.group ?? stay.group
+}
+
+/** A break whose time is over and that no plan promised is not planned any more: nothing says whether it was taken. */
+function breaksToPlan(crew: readonly CrewMember[], kept: readonly Kept[], minute: number) {
+  const promised = (personId: string) =>
+    kept.some((each) => each.personId === personId && each.stops.some(({ visit }) => visit === null))
+  const over = crew.filter(
+    ({ break: pause, personId }) => pause !== null && minute > pause.latest && !promised(personId),
+  )
+  const assumed: Assumption[] = over.map(({ personId }) => ({ kind: 'break not recorded', personId }))
+  return {
+    crew: crew.map((person) => (over.includes(person) ? { ...person, break: null } : person)),
+    assumed,
+  }
+}
+
+function unknownIsolation(stays: readonly Stay[], chart: Chart, documents: Documents): Assumption[] {
+  const known = new Set(documents.isolation.content.categories.map(({ code }) => code))
+  return [...new Set(stays.map(({ patientId }) => patientId))].flatMap((patientId) =>
+    chart
+      .patient(patientId)
+      .isolation.filter((code) => !known.has(code))
+      .map((code): Assumption => ({ kind: 'isolation code not known', patientId, code })),
+  )
+}
+
+function inMinutes(stay: DoneStay, span: ShiftSpan) {
+  const start = Math.max(0, minuteIn(span, stay.startAt, Math.floor))
+  return { ...stay, start, end: Math.max(start, minuteIn(span, stay.endAt, Math.ceil)) }
+}
+
+function promisedTo(personId: string, kept: readonly Kept[], span: ShiftSpan): PromisedStop[] {
+  const stops = kept.find((each) => each.personId === personId)?.stops ?? []
+  return stops.map(({ visit, startAt, endAt }) => ({
+    visit,
+    start: minuteIn(span, startAt),
+    end: minuteIn(span, endAt),
+  }))
+}
