@@ -1,16 +1,20 @@
 /** Planning a shift: read it, plan it, keep it true as things happen, and say why. Pure; clocks and seeds are inputs. */
+export type { Alternative, Alternatives, PushedVisit } from './alternatives.ts'
 export { type Binding, Bindings } from './binding.ts'
 export { type Bound, type BoundOptions, lowerBound } from './bound/bound.ts'
 export { type Overload, overloads } from './bound/interval.ts'
 export {
-  DaySampler,
+  bandOf,
+  type ChanceBand,
+  type ChanceOptions,
+  expectedLateness,
   type OnTimeChance,
   onTimeChances,
-  type ReliabilityRow,
-  reliabilityTable,
-  type Scatter,
-  USUAL_SCATTER,
-} from './chance.ts'
+} from './chance/chance.ts'
+export { DaySampler } from './chance/day-sampler.ts'
+export { type ReliabilityRow, reliabilityTable } from './chance/reliability.ts'
+export { type RobustOptions, type RobustPlan, robustPlan } from './chance/robust-plan.ts'
+export { type Scatter, USUAL_SCATTER } from './chance/scatter.ts'
 export { type Finding, type FindingKind, readShift, ShiftRefused } from './check.ts'
 export { type Compiled, compile } from './compile.ts'
 export { beginDay, begunBy, type Day, promisesOf, standingFrom } from './day.ts'
@@ -24,7 +28,7 @@ export {
 } from './evaluate.ts'
 export { EventRefused } from './events.ts'
 export { type ExactAnswer, solveExactly } from './exact/exact.ts'
-export { type Alternative, type Explanation, explainVisit, NotPlanned } from './explain.ts'
+export { type ExplainOptions, type Explanation, explainVisit, NotPlanned } from './explain.ts'
 export {
   conversionsNeeded,
   type ExtraHands,
