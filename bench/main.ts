@@ -6,6 +6,7 @@ const BENCHES: Readonly<Record<string, () => Promise<Bench>>> = {
   forecast: () => import('./forecast.ts'),
   calibration: () => import('./calibration.ts'),
   round: () => import('./round.ts'),
+  chance: () => import('./chance.ts'),
 }
 
 const asked = process.argv[2] ?? ''

@@ -1,4 +1,4 @@
-import { type Alternative, type Alternatives, alternativesFor } from './alternatives.ts'
+import { type Alternatives, alternativesFor } from './alternatives.ts'
 import { type Binding, Bindings } from './binding.ts'
 import { begunBy, type Day, Places } from './day.ts'
 import type { PromisedVisit, Shift } from './model.ts'

@@ -4,7 +4,7 @@ import { beginDay, type Day } from '../../src/rounds/day.ts'
 import { Random } from '../../src/rounds/engine/random.ts'
 import { pricedState } from '../../src/rounds/evaluate.ts'
 import { constructed, improve } from '../../src/rounds/improve.ts'
-import type { ShiftEvent, Therapist } from '../../src/rounds/model.ts'
+import type { Shift, ShiftEvent, Therapist } from '../../src/rounds/model.ts'
 import { DecisionRefused, decide } from '../../src/rounds/replan/decide.ts'
 import { betterOffer } from '../../src/rounds/replan/offer.ts'
 import { type Repair, type RepairOptions, repair } from '../../src/rounds/replan/repair.ts'
@@ -16,13 +16,14 @@ const started = new Map<string, Day>()
 /** The file's shift with a short search's plan in force. */
 export function startedDay(path: string, seed: number): Day {
   const key = `${path} ${seed}`
-  const day = started.get(key) ?? planned(path, seed)
+  const day = started.get(key) ?? dayOf(readShift(readJson(path)).shift, seed)
   started.set(key, day)
   return day
 }
 
-function planned(path: string, seed: number): Day {
-  const compiled = compile(readShift(readJson(path)).shift)
+/** A shift with a short search's plan in force. */
+export function dayOf(shift: Shift, seed: number): Day {
+  const compiled = compile(shift)
   const state = constructed(compiled.flat)
   improve(state, { seed, effort: { iterations: 300 } })
   return beginDay(compiled.shift, pricedState(compiled, state).schedule)

@@ -30,7 +30,6 @@ export type ChanceOptions = { readonly samples: number; readonly seed: number; r
  * Chance of being on time for every visit still to come: durations and walks are drawn and pushed through the
  * earliest-start schedule with the sequences as they are. `begun` counts the stops of each therapist that are finished
  * or running at `now`. The same seed gives the same answer.
- * @throws PlanImpossible when the plan in force breaks a hard rule: repair it first
  */
 export function onTimeChances(
   day: Day,

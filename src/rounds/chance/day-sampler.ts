@@ -1,7 +1,7 @@
-import { compile } from '../compile.ts'
+import { type Compiled, compile } from '../compile.ts'
 import { type Day, standingFrom } from '../day.ts'
 import { at } from '../engine/at.ts'
-import { type FlatProblem, startNode } from '../engine/flat.ts'
+import { type FlatProblem, NEVER, startNode } from '../engine/flat.ts'
 import { afterAway } from '../engine/plan-tables.ts'
 import type { Random } from '../engine/random.ts'
 import { topological } from '../engine/topological.ts'
@@ -39,7 +39,7 @@ export class DaySampler {
   constructor(day: Day, now: number, begun: readonly number[], scatter: Scatter) {
     const done = day.schedule.map(({ stops }, k) => stops.slice(0, begun[k] ?? 0))
     const open = day.schedule.map(({ stops }, k) => stops.slice(begun[k] ?? 0))
-    const compiled = compile({ ...day.shift, previousPlan: null }, standingFrom(day, now, done))
+    const compiled = unlimited(compile({ ...day.shift, previousPlan: null }, standingFrom(day, now, done)))
     const { flat, visits } = compiled
     const state = loadPlan(compiled, {
       routes: open.map((stops) => stops.map((stop) => stop.visit ?? BREAK)),
@@ -96,6 +96,12 @@ export class DaySampler {
     return this.now + 1
   }
 }
+
+/** The sequences are what counts here: on a day that runs late a last acceptable start may be missed. */
+const unlimited = (compiled: Compiled): Compiled => ({
+  ...compiled,
+  flat: { ...compiled.flat, last: new Int32Array(compiled.flat.nodes).fill(NEVER) },
+})
 
 function runningAt(
   stop: Stop | undefined,
