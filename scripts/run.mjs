@@ -49,6 +49,15 @@ const MUTANTS_OF = {
   ),
 }
 
+/** Bundles a program of ours in TypeScript and runs it; libraries stay outside it. */
+async function runBundled(name, source) {
+  const { build } = await import('vite')
+  const output = { entryFileNames: 'main.js' }
+  const how = { ssr: source, outDir: `dist/${name}`, emptyOutDir: true, rollupOptions: { output } }
+  await build({ configFile: false, publicDir: false, logLevel: 'warn', build: { ...how, target: 'node20' } })
+  return run(process.execPath, [`dist/${name}/main.js`, ...rest])
+}
+
 const commands = {
   async start() {
     await install('run')
@@ -77,6 +86,12 @@ const commands = {
     await install('all')
     const built = await run(bin('vite'), ['build', '--config', 'bench/vite.config.ts', '--logLevel', 'warn'])
     return built === 0 ? run(process.execPath, ['dist/bench/main.js', ...rest]) : built
+  },
+  async torture() {
+    await install('all')
+    await buildIfStale()
+    await ensureTestTools()
+    return runBundled('torture', 'test/torture/main.ts')
   },
   async shots() {
     await install('all')

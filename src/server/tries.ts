@@ -21,11 +21,15 @@ export function waitAfterTries(tries: number): number | null {
   return tries < FREE_TRIES ? 0 : Math.min(LONGEST_WAIT_MS, 1000 * 2 ** (tries - FREE_TRIES))
 }
 
-/** How long from now until the next password is looked at [ms]; 0: now; null: never. */
+/**
+ * How long from now until the next password is looked at [ms]; 0: now; null: never. A clock that was set back since the
+ * last try makes nobody wait longer than the try itself did.
+ */
 export function waitNow(person: PersonRow, nowMs: number): number | null {
   const wait = waitAfterTries(person.password_tries)
   if (wait === null) return null
-  return Math.max(0, Date.parse(person.password_tried_at ?? '1970-01-01T00:00:00.000Z') + wait - nowMs)
+  const left = Date.parse(person.password_tried_at ?? '1970-01-01T00:00:00.000Z') + wait - nowMs
+  return Math.min(wait, Math.max(0, left))
 }
 
 /** Counts a password before it is looked at, so that tries sent side by side are all counted. */
