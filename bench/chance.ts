@@ -7,7 +7,7 @@ import { reliabilityPlot } from './reliability-plot.ts'
 import { text } from './round-measure.ts'
 
 const FILES = ['shift-02-k2-n36', 'shift-04-k5-n100', 'shift-05-k8-n180', 'shift-06-k12-n240']
-const [SHIFTS_PER_FILE, SAMPLES] = [40, 300]
+const [SHIFTS_PER_FILE, SAMPLES] = [25, 250]
 const MINUTES = [0, 120, 240, 360, 480]
 const RANGES = 10
 const PLOT = 'docs/on-time-reliability.svg'

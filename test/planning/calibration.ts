@@ -75,10 +75,10 @@ function asSeen(day: Day, begun: readonly Stops[], now: number): Stops[] {
 
 /** A therapist keeps a visit to the minute at which the plan holds it when it could begin earlier. */
 function heldBy(day: Day, begun: readonly Stops[], now: number): (visit: string) => number {
-  const planned = day.schedule.flatMap((item) => item.stops)
+  const planned = new Map(day.schedule.flatMap((item) => item.stops.map((stop) => [stop.visit, stop])))
   const nominal: Truth = {
     duration: (id) => {
-      const stop = planned.find((item) => item.visit === id)
+      const stop = planned.get(id)
       return (stop?.end ?? 0) - (stop?.start ?? 0)
     },
     walk: () => 1,

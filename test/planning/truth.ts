@@ -58,15 +58,15 @@ export function liveOut(
   held: (visit: string) => number = () => 0,
 ): Stops[] {
   const { shift } = day
-  const visit = (id: string) => shift.visits.find((item) => item.id === id) as Day['shift']['visits'][number]
-  const patient = (id: string) =>
-    shift.patients.find((item) => item.id === visit(id).patient) as Day['shift']['patients'][number]
+  const visits = new Map(shift.visits.map((item, i) => [item.id, { ...item, order: item.due * 10_000 + i }]))
+  const patients = new Map(shift.patients.map((item) => [item.id, item]))
+  const visit = (id: string) => visits.get(id) as Day['shift']['visits'][number] & { readonly order: number }
+  const patient = (id: string) => patients.get(visit(id).patient) as Day['shift']['patients'][number]
   const unit = (id: string) => shift.units.findIndex((item) => item.id === id)
   const starts = new Map<string, number>()
-  const order = (id: string) => visit(id).due * 10_000 + shift.visits.indexOf(visit(id))
-  const given = day.schedule.flatMap((item) =>
-    item.stops.flatMap((stop) => (stop.visit === null ? [] : [stop.visit])),
-  )
+  const doses = new Map<string, string[]>()
+  for (const { visit: id } of day.schedule.flatMap((item) => item.stops))
+    if (id !== null) doses.set(visit(id).patient, [...(doses.get(visit(id).patient) ?? []), id])
   let lived: Stops[] = []
   for (let pass = 0; pass < 100; pass++) {
     const before = JSON.stringify([...starts])
@@ -102,8 +102,8 @@ export function liveOut(
           stops.push({ visit: null, start, end: start + (therapist.break?.duration ?? 0) })
           continue
         }
-        const released = given
-          .filter((other) => visit(other).patient === visit(id).patient && order(other) < order(id))
+        const released = (doses.get(visit(id).patient) ?? [])
+          .filter((other) => visit(other).order < visit(id).order)
           .map((other) => (starts.get(other) ?? 0) + patient(id).minGap)
         const arrival = leaves + Math.round(way * truth.walk(id))
         const start = Math.max(arrival, visit(id).earliest, held(id), ...released)

@@ -6,18 +6,18 @@ export type Scatter = {
   readonly walkCv: number
   /** Coefficients of variation by kind of visit, where a department has measured them. */
   readonly durationCvByKind?: Readonly<Record<string, number>>
-  /** What the planned duration is of the real ones. */
-  readonly planned: 'mean' | 'median'
+  /** What the planned duration is of the real ones; the mean unless said otherwise. */
+  readonly planned?: 'mean' | 'median'
 }
 
 /** `common practice, no source`: used until a department has measured its own. */
-export const USUAL_SCATTER: Scatter = { durationCv: 0.25, walkCv: 0.3, planned: 'mean' }
+export const USUAL_SCATTER: Scatter = { durationCv: 0.25, walkCv: 0.3 }
 
 /** A random factor on a planned time. */
 export type Factor = (random: Random) => number
 
 /** A lognormal factor with the given coefficient of variation, and mean (or median) 1. */
-export function lognormal(cv: number, planned: Scatter['planned']): Factor {
+export function lognormal(cv: number, planned: Scatter['planned'] = 'mean'): Factor {
   const sigma = Math.sqrt(Math.log(1 + cv * cv))
   const shift = planned === 'mean' ? (sigma * sigma) / 2 : 0
   return (random) => Math.exp(sigma * random.normal() - shift)
