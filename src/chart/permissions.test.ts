@@ -19,6 +19,9 @@ const LETTER: Record<Role, string> = {
 const WRITES: Record<string, string> = {
   'message-received': 'S',
   'item-settled': 'TLEP',
+  'feed-opened': 'S',
+  'message-composed': 'S',
+  'message-answered': 'S',
   'census-updated': 'S',
   'patient-away': 'TLE',
   'patient-back': 'TLE',

@@ -29,6 +29,9 @@ const SYSTEM: readonly Role[] = ['system']
 export const MAY_WRITE: Readonly<Record<KindName, readonly Role[]>> = {
   'message-received': SYSTEM,
   'item-settled': SETTLES,
+  'feed-opened': SYSTEM,
+  'message-composed': SYSTEM,
+  'message-answered': SYSTEM,
   'census-updated': SYSTEM,
   'patient-away': SIGNED_OFF,
   'patient-back': SIGNED_OFF,

@@ -10,6 +10,9 @@ import * as visit from './facts/visit.ts'
 export const KINDS = [
   messages.MessageReceived,
   messages.ItemSettled,
+  messages.FeedOpened,
+  messages.MessageComposed,
+  messages.MessageAnswered,
   census.CensusUpdated,
   census.PatientAway,
   census.PatientBack,

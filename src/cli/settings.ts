@@ -14,6 +14,8 @@ export type Settings = {
   readonly logLevel: LogLevel
   /** The hospital's own sign-in (OpenID Connect), where one is set. */
   readonly hospital: HospitalSettings | null
+  /** The file that names the lines to other systems; none when null. */
+  readonly feeds: string | null
 }
 
 export type HospitalSettings = {
@@ -53,6 +55,7 @@ const Environment = z.object({
   OIDC_CLIENT_SECRET: z.string().min(1).optional(),
   OIDC_CLAIM: z.string().min(1).default('preferred_username'),
   OIDC_NAME: z.string().trim().min(1).max(60).default('the hospital'),
+  FEEDS: z.string().min(1).optional(),
 })
 
 /**
@@ -67,12 +70,13 @@ export function readSettings(given: Given, environment: NodeJS.ProcessEnv): Sett
     ...(given.text('facility') !== undefined && { FACILITY: given.text('facility') }),
     ...(given.text('host') !== undefined && { HOST: given.text('host') }),
     ...(given.text('port') !== undefined && { PORT: given.text('port') }),
+    ...(given.text('feeds') !== undefined && { FEEDS: given.text('feeds') }),
   })
   if (!read.success) {
     const said = read.error.issues.map(({ path, message }) => `${path.join('.')}: ${message}`)
     throw new UsageError(`The settings cannot be used. ${said.join('. ')}`)
   }
-  const { DATABASE, DATA, FACILITY, HOST, PORT, PUBLIC_URL, SECRET, LOG_LEVEL } = read.data
+  const { DATABASE, DATA, FACILITY, HOST, PORT, PUBLIC_URL, SECRET, LOG_LEVEL, FEEDS } = read.data
   return {
     database: DATABASE ?? resolve(DATA, 'mistwright.db'),
     facility: FACILITY,
@@ -82,6 +86,7 @@ export function readSettings(given: Given, environment: NodeJS.ProcessEnv): Sett
     secret: SECRET ?? null,
     logLevel: LOG_LEVEL,
     hospital: hospitalSettings(read.data),
+    feeds: FEEDS ?? null,
   }
 }
 

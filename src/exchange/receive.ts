@@ -5,6 +5,8 @@ import { idOfNumber } from '../chart/ids.ts'
 import { type AnyFact, type BodyOf, readFact, type Writer, writeFact } from '../chart/registry.ts'
 import { readOrderList } from './csv/order-list.ts'
 import { attempt, FactRefused, type Made } from './fact-refused.ts'
+import type { Frame } from './hl7/mllp.ts'
+import { partOfFrame } from './hl7/part-of-frame.ts'
 import { placeInMessage } from './hl7/place-in-message.ts'
 import type { Hl7Problem } from './hl7/problem.ts'
 import { type Hl7Reading, readHl7, unreadable } from './hl7/read-hl7.ts'
@@ -64,6 +66,11 @@ export class Door {
     return received
   }
 
+  /** Takes one frame of a line, or what came outside of any. */
+  receiveFrame(frame: Frame, chart: Chart): Received {
+    return this.#message(partOfFrame(frame), chart)
+  }
+
   /** An order typed in by a person for a patient that the census knows. */
   enterByHand(patientId: string, order: OrderBody, by: Writer['by'], chart: Chart): Received {
     const reading: OrderReading = {
@@ -90,7 +97,8 @@ export class Door {
     )
   }
 
-  #message({ text, whyNot }: Part, chart: Chart): Received {
+  #message({ text, whyNot, wrong = [], base64 }: Part, chart: Chart): Received {
+    const raw = base64 ?? text
     const { timeZone, codes, writer } = this.#settings
     const us = {
       application: 'MISTWRIGHT',
@@ -100,10 +108,10 @@ export class Door {
     }
     const read = (alsoWrong: readonly Hl7Problem[] = []) =>
       whyNot === null
-        ? readHl7(text, { timeZone, codes: codes(chart), us }, alsoWrong)
+        ? readHl7(text, { timeZone, codes: codes(chart), us }, [...wrong, ...alsoWrong])
         : unreadable('the whole', whyNot)
     const first = read()
-    const known = this.#known(text, first.key, chart)
+    const known = this.#known(raw, first.key, chart)
     if (known.same) return replay(known.same, first.key)
     const checked = known.isKeyTaken
       ? { reading: read([KEY_TAKEN]), made: [] }
@@ -113,7 +121,8 @@ export class Door {
     return this.#kept(
       {
         channel: 'hl7v2',
-        raw: text,
+        raw,
+        encoding: base64 === undefined ? 'text' : 'base64',
         key: reading.key,
         type: reading.type,
         sender: reading.sender,
@@ -121,7 +130,7 @@ export class Door {
         problems,
       },
       made,
-      known.isKeyTaken ? ownKey(first.key, text) : undefined,
+      known.isKeyTaken ? ownKey(first.key, raw) : undefined,
     )
   }
 
@@ -285,7 +294,9 @@ export class Door {
 
   /** The message as it came, what was answered, and what was made of it, in one fact before the others. */
   #kept(
-    said: Omit<BodyOf<'message-received'>, 'made' | 'encoding'>,
+    said: Omit<BodyOf<'message-received'>, 'made' | 'encoding'> & {
+      readonly encoding?: BodyOf<'message-received'>['encoding']
+    },
     made: Made,
     key = said.key ?? said.raw,
   ): Received {
@@ -293,7 +304,7 @@ export class Door {
     const kept = this.#write(
       'message-received',
       { messageId },
-      { ...said, encoding: 'text', made: made.map(({ id }) => id) },
+      { encoding: 'text', ...said, made: made.map(({ id }) => id) },
       null,
     )
     return {

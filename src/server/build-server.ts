@@ -11,6 +11,7 @@ import { headers } from './headers.ts'
 import { Intake } from './intake.ts'
 import { LiveChart } from './live-chart.ts'
 import { measure } from './measure.ts'
+import { openFeeds } from './open-feeds.ts'
 import { isLocked, notAllowed, notSignedIn, Problem } from './problem.ts'
 import { accessRoutes } from './routes/access.ts'
 import { exportRoutes } from './routes/exports.ts'
@@ -46,6 +47,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
   tellErrors(app)
   const context = contextOf(parts)
   const metrics = measure(app, parts.ledger)
+  if (parts.feeds) openFeeds(app, context, metrics, parts.feeds)
   for (const routes of [
     sessionRoutes,
     hospitalSignInRoutes,

@@ -5,6 +5,7 @@ import type { Ledger } from '../store/ledger.ts'
 import type { HospitalProvider } from './hospital-provider.ts'
 import type { Intake } from './intake.ts'
 import type { LiveChart } from './live-chart.ts'
+import type { ReadyFeeds } from './mllp/read-certificates.ts'
 import type { People, SignedIn } from './people.ts'
 
 /** Everything a server is made of; tests give their own clock and folder. */
@@ -23,6 +24,8 @@ export type ServerParts = {
   /** The hospital's own sign-in, where there is one. */
   readonly hospital: HospitalProvider | null
   readonly logger: FastifyBaseLogger | false
+  /** The lines to other systems of the hospital; `listening` is told the port on which messages are taken. */
+  readonly feeds?: ReadyFeeds & { readonly listening?: (port: number) => void }
 }
 
 /** What routes are given: the parts, the chart, and the checks in one place. */

@@ -3,6 +3,7 @@ import { type AdoptedDocument, foldDocuments } from './documents.ts'
 import { foldHandover, type HandoverState } from './handover.ts'
 import { type MessageState, messageState } from './message.ts'
 import { foldOrder, type OrderState } from './order.ts'
+import { foldOutgoing, type OutgoingState } from './outgoing.ts'
 import { foldPatient, type PatientState } from './patient.ts'
 import { foldPlans, type ShiftPlans } from './plans.ts'
 import { foldStaff, type StaffState } from './staff.ts'
@@ -125,6 +126,16 @@ export class Chart {
         fact.kind === 'message-received' ? messageState(fact) : [],
       ),
     )
+  }
+
+  /** A message of ours; null when there is none of that id. */
+  outgoing(messageId: string): OutgoingState | null {
+    return this.#once('message', messageId, (facts) => foldOutgoing(facts))
+  }
+
+  /** Every message of ours. */
+  outgoings(): OutgoingState[] {
+    return this.#ids('message').flatMap((id) => this.outgoing(id) ?? [])
   }
 
   /** Visits of one order, oldest first. */

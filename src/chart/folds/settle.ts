@@ -1,28 +1,21 @@
 import type { Chart } from './chart.ts'
 import { isUnsettled } from './message.ts'
 import { type OrderState, openFindings, orderStatusAt, termsAt } from './order.ts'
+import { outgoingItems } from './outgoing-items.ts'
 import { questions } from './questions.ts'
+import type { SettleItem } from './settle-item.ts'
 
-/** Something that cannot be acted on until somebody says more. */
-export type SettleItem = {
-  readonly id: string
-  readonly kind: 'message' | 'finding' | 'question'
-  readonly title: string
-  readonly what: string
-  readonly why: string
-  readonly sources: readonly string[]
-  readonly owes: 'prescriber' | 'pharmacist' | 'therapist' | 'sender'
-  readonly since: string
-  readonly patientId: string | null
-  readonly orderId: string | null
-  readonly severity: 'stop' | 'ask'
-  readonly raw?: string
-}
+export type { SettleItem } from './settle-item.ts'
 
-/** Everything open: messages that could not be used whole, findings unanswered, questions between facts. */
+/** Everything open: messages that could not be used whole or told, findings unanswered, questions between facts. */
 export function settleItems(chart: Chart, now: string): SettleItem[] {
   const settled = settledItems(chart)
-  return [...messageItems(chart), ...findingItems(chart, now), ...questionItems(chart)]
+  return [
+    ...messageItems(chart),
+    ...outgoingItems(chart, now),
+    ...findingItems(chart, now),
+    ...questionItems(chart),
+  ]
     .filter((item) => !settled.has(item.id))
     .sort((a, b) =>
       a.severity === b.severity ? (a.since < b.since ? -1 : 1) : a.severity === 'stop' ? -1 : 1,

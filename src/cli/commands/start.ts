@@ -7,8 +7,10 @@ import pino from 'pino'
 import { DEMO_SIGN_INS, seedDemo } from '../../demo/seed.ts'
 import { buildServer } from '../../server/build-server.ts'
 import { HospitalProvider } from '../../server/hospital-provider.ts'
+import { readFeeds } from '../../server/mllp/feed-settings.ts'
+import { type ReadyFeeds, readCertificates } from '../../server/mllp/read-certificates.ts'
 import { People } from '../../server/people.ts'
-import { type Command, EXIT, type Terminal } from '../command.ts'
+import { type Command, EXIT, type Terminal, UsageError } from '../command.ts'
 import { openDoor, openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS, type Settings } from '../settings.ts'
 
@@ -27,6 +29,7 @@ export const start: Command = {
   --database ADDRESS   a file, or postgres://… (DATABASE)
   --facility NAME      which hospital this is (FACILITY, default: marrowby)
   --host, --port       where to listen (HOST, default 127.0.0.1; PORT, default 8080; 0 takes a free one)
+  --feeds FILE         lines to other systems, HL7 v2 over MLLP (FEEDS; docs/department.md describes the file)
 
 PUBLIC_URL=https://… behind TLS; SECRET=… (32 characters or more) signs sessions, otherwise one is made and kept in DATA.
 OIDC_ISSUER, OIDC_CLIENT_ID, OIDC_CLIENT_SECRET, OIDC_CLAIM, OIDC_NAME: the hospital's own sign-in (docs/department.md).`,
@@ -34,10 +37,12 @@ OIDC_ISSUER, OIDC_CLIENT_ID, OIDC_CLIENT_SECRET, OIDC_CLAIM, OIDC_NAME: the hosp
     ...SETTINGS_OPTIONS,
     host: { type: 'string' },
     port: { type: 'string' },
+    feeds: { type: 'string' },
     demo: { type: 'boolean' },
   },
   run: async (given, terminal) => {
     const settings = readSettings(given, process.env)
+    const feeds = settings.feeds === null ? null : await feedsOf(settings.feeds, terminal)
     const { open, ledger } = await openLedger(settings, terminal.nowMs, false)
     const baseUrl = settings.publicUrl ?? `http://${settings.host}:${settings.port}`
     const secret = settings.secret ?? (await keptSecret(settings))
@@ -71,6 +76,9 @@ OIDC_ISSUER, OIDC_CLIENT_ID, OIDC_CLIENT_SECRET, OIDC_CLAIM, OIDC_NAME: the hosp
           terminal.nowMs,
         ),
       ...(settings.publicUrl !== null && { publicUrl: settings.publicUrl }),
+      ...(feeds !== null && {
+        feeds: { ...feeds, listening: (port: number) => terminal.out(`Messages are taken on port ${port}`) },
+      }),
       logger: pino({ level: settings.logLevel }),
     })
     const address = await app.listen({ host: settings.host, port: settings.port })
@@ -89,6 +97,17 @@ function tellAddress(address: string, isDemo: boolean, terminal: Terminal): void
   terminal.out('The hospital, its staff and its patients are invented. Sign in as:')
   for (const { personId, role, name, password } of DEMO_SIGN_INS)
     terminal.out(`  ${personId.padEnd(11)} ${password}   ${role}, ${name}`)
+}
+
+/** The lines to other systems. What is unsafe is said, not forbidden: the network may be a closed one. */
+async function feedsOf(path: string, terminal: Terminal): Promise<ReadyFeeds> {
+  const text = await terminal.readFile(path).catch(() => {
+    throw new UsageError(`The file of feeds, ${path}, cannot be read.`)
+  })
+  const read = readFeeds(text.toString('utf8'))
+  if (!read.ok) throw new UsageError(`${path}: ${read.what}`)
+  for (const warning of read.warnings) terminal.err(warning)
+  return readCertificates(read.feeds)
 }
 
 /** The built app lies beside the built server. */

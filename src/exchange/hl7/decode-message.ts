@@ -55,7 +55,7 @@ function notIn(named: string): DecodedMessage {
 }
 
 /** Every byte as the character of its number; the platform's own "latin1" reads some of them otherwise. */
-function latin1(bytes: Uint8Array): string {
+export function latin1(bytes: Uint8Array): string {
   let text = ''
   for (const byte of bytes) text += String.fromCharCode(byte)
   return text

@@ -19,6 +19,12 @@ const PHASES: Readonly<Record<When, string>> = {
 }
 const NEBULIZER: Coded = { code: 'NEB', text: 'Nebulizer', system: 'HL70164' }
 
+/** What is told of a visit. */
+export type ToldVisit = Pick<
+  VisitState,
+  'visitId' | 'notGiven' | 'note' | 'ended' | 'run' | 'measured' | 'medicines'
+>
+
 /** What a dose's message needs that the visit does not hold. */
 export type DoseContext = {
   readonly patient: WrittenPatient
@@ -35,7 +41,7 @@ export type DoseContext = {
  * that is not known, no amount is said.
  * @throws BadInput while the visit is not over, or when it says nothing of what was given
  */
-export function doseOfVisit(visit: VisitState, context: DoseContext): WrittenDose {
+export function doseOfVisit(visit: ToldVisit, context: DoseContext): WrittenDose {
   const { notGiven, note, ended, run } = visit
   const { patient, order, action, nameOf } = context
   const common = { patient, order: { placer: order.placer, filler: order.filler }, action }
@@ -89,7 +95,7 @@ const NO_PACK = { lot: null, expiry: null } as const
 
 function medicineOf(
   given: BodyOf<'treatment-ended'>['given'][number],
-  visit: VisitState,
+  visit: ToldVisit,
   order: OrderBody,
   how: 'finished' | 'stopped',
 ): WrittenMedicine {
@@ -104,7 +110,7 @@ function medicineOf(
   }
 }
 
-function observationsOf(visit: VisitState, action: 'A' | 'U'): WrittenObservation[] {
+function observationsOf(visit: ToldVisit, action: 'A' | 'U'): WrittenObservation[] {
   const status = action === 'A' ? 'F' : 'C'
   return visit.measured.flatMap((entry) => [
     ...valuesOf(entry.body.values).map(({ kind, value }) => observation(entry, kind, value, status, null)),

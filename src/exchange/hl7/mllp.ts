@@ -6,9 +6,16 @@ export type Frame =
   | { readonly kind: 'message'; readonly bytes: Uint8Array }
   /**
    * Bytes that stood outside any frame, or a frame that was too large or cut short: how many there were, and the
-   * bytes themselves up to the limit, the start byte of a frame with them.
+   * bytes themselves up to the limit, the start byte of a frame with them. Who sent a whole frame that was too large
+   * waits for an answer.
    */
-  | { readonly kind: 'noise'; readonly what: string; readonly bytes: number; readonly content: Uint8Array }
+  | {
+      readonly kind: 'noise'
+      readonly what: string
+      readonly bytes: number
+      readonly content: Uint8Array
+      readonly isTooLarge: boolean
+    }
 
 /**
  * Takes frames out of a stream of bytes however it is cut up (HL7 Lower Layer Protocol: 0x0B, message, 0x1C 0x0D).
@@ -24,6 +31,11 @@ export class MllpDecoder {
 
   constructor(limitBytes = FRAME_LIMIT) {
     this.#limit = limitBytes
+  }
+
+  /** Is a frame begun that has not ended? */
+  get isWithinFrame(): boolean {
+    return this.#isFrame
   }
 
   take(chunk: Uint8Array): Frame[] {
@@ -69,7 +81,7 @@ export class MllpDecoder {
     // The first end byte was kept while it was not yet known to be one.
     const length = this.#count - 1
     if (length > this.#limit)
-      return noise(`a frame was larger than ${this.#limit} bytes`, length, this.#framed())
+      return noise(`a frame was larger than ${this.#limit} bytes`, length, this.#framed(), true)
     return { kind: 'message', bytes: Uint8Array.from(this.#bytes.slice(0, length)) }
   }
 
@@ -85,6 +97,16 @@ export class MllpDecoder {
   }
 }
 
-function noise(what: string, bytes: number, content: readonly number[]): Frame {
-  return { kind: 'noise', what, bytes, content: Uint8Array.from(content) }
+function noise(what: string, bytes: number, content: readonly number[], isTooLarge = false): Frame {
+  return { kind: 'noise', what, bytes, content: Uint8Array.from(content), isTooLarge }
+}
+
+/** A message in its frame, ready to be sent. */
+export function framed(text: string): Uint8Array {
+  const bytes = new TextEncoder().encode(text)
+  const frame = new Uint8Array(bytes.length + 3)
+  frame.set([START])
+  frame.set(bytes, 1)
+  frame.set([END, RETURN], bytes.length + 1)
+  return frame
 }

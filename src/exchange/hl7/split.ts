@@ -1,7 +1,15 @@
 import { type Frame, MllpDecoder } from './mllp.ts'
+import type { Hl7Problem } from './problem.ts'
 
 /** One message as it came. `whyNot` says why it must not be read although it is kept: its ends are not sure. */
-export type Part = { readonly text: string; readonly whyNot: string | null }
+export type Part = {
+  readonly text: string
+  readonly whyNot: string | null
+  /** What is wrong with it before it is read; told and answered, and nothing is made of it. */
+  readonly wrong?: readonly Hl7Problem[]
+  /** The bytes, where the text does not give them back. */
+  readonly base64?: string
+}
 
 /**
  * The messages of a file or a paste: MLLP frames where there are any, otherwise a message from each header line to the
@@ -25,7 +33,8 @@ function partOf(frame: Frame): Part {
   return { text, whyNot: strayMark(text) }
 }
 
-function strayMark(text: string): string | null {
+/** Why a text with a frame mark in it is not to be used; null when there is none. */
+export function strayMark(text: string): string | null {
   return text.includes('\u000b') || text.includes('\u001c')
     ? 'a frame mark (0x0B or 0x1C) stands in the message, so where it begins and ends is not sure; not read'
     : null

@@ -29,6 +29,11 @@ export type WrittenObservation = {
   readonly note: string | null
 }
 
+/** What tells one observation of a treatment from another: what was measured, in which phase, when. */
+export function observationKey({ what, phase, at }: WrittenObservation): string {
+  return [what.code, phase, at].join(' ')
+}
+
 /** Observations of one occasion, apart from a treatment. */
 export type WrittenObservations = {
   readonly patient: WrittenPatient

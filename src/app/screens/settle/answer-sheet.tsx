@@ -23,6 +23,12 @@ const HOWS: readonly { value: How; label: string }[] = [
   { value: 'answered', label: 'Answered' },
 ]
 
+/** A message of ours is written anew from what stands, or left: then its receiver learns it in another way, or not. */
+const OUTGOING_HOWS: readonly { value: How; label: string }[] = [
+  { value: 'sent-again', label: 'Send again' },
+  { value: 'set-aside', label: 'Set aside' },
+]
+
 /** Brings an open item to an end: by whose word, what was decided, in words another person can understand. */
 export function AnswerSheet({
   item,
@@ -41,11 +47,13 @@ export function AnswerSheet({
           {item.kind === 'finding' ? (
             <Finding item={item} onDone={onClose} />
           ) : (
-            <Other item={item} onDone={onClose} />
+            <Other item={item} hows={item.kind === 'outgoing' ? OUTGOING_HOWS : HOWS} onDone={onClose} />
           )}
           {item.raw !== undefined && (
             <details>
-              <summary>The message as it came</summary>
+              <summary>
+                {item.kind === 'outgoing' ? 'The message as it was sent' : 'The message as it came'}
+              </summary>
               <pre className="settle-raw">{item.raw.replaceAll('\r', '\n')}</pre>
             </details>
           )}
@@ -99,18 +107,24 @@ function Finding({ item, onDone }: PartProps) {
   )
 }
 
-function Other({ item, onDone }: PartProps) {
+function Other({
+  item,
+  hows,
+  onDone,
+}: PartProps & { readonly hows: readonly { value: How; label: string }[] }) {
   const record = useRecord()
   const [how, setHow] = useState<How | null>(null)
   const [note, setNote] = useState('')
   const keep = async () => {
     if (how === null) return
-    await record('item-settled', {}, { item: item.id, how, note: note.trim() })
+    // The message is named, so that whoever sends it finds that it was asked for.
+    const about = item.messageId === undefined ? {} : { messageId: item.messageId }
+    await record('item-settled', about, { item: item.id, how, note: note.trim() })
     onDone()
   }
   return (
     <>
-      <Choice label="How it ends" tileRem={13} options={HOWS} value={how} onChange={setHow} />
+      <Choice label="How it ends" tileRem={13} options={hows} value={how} onChange={setHow} />
       <TextEntry label="In words another person can understand" lines={3} value={note} onChange={setNote} />
       <Button tone="primary" gloved isDisabled={how === null || note.trim() === ''} onPress={keep}>
         Settled
