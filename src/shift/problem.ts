@@ -2,20 +2,19 @@ import type { DocumentsInForce } from '../chart/documents/documents-in-force.ts'
 import type { Chart } from '../chart/folds/chart.ts'
 import { termsAt } from '../chart/folds/order.ts'
 import type { PlanState } from '../chart/folds/plans.ts'
-import type { Plan, Scatter, Shift, Standing } from '../rounds/index.ts'
-import { standingFrom } from '../rounds/index.ts'
+import type { Day, Scatter, Shift, Stop } from '../rounds/index.ts'
 import { type Assumption, type Away, awayTimes, pinsFor } from './away-and-pins.ts'
+import { begunStops } from './begun.ts'
 import { type CrewMember, crewOf } from './crew.ts'
 import { type RunningStay, staysSoFar } from './done-stays.ts'
 import { finishingStays } from './finishing.ts'
 import { latestOf } from './instants.ts'
 import { type LearnedTimes, learnTimes } from './learned-times.ts'
 import { openDoses } from './open-doses.ts'
-import { holdingPlan, type Kept, keptOf } from './promised.ts'
+import { holdingPlan, type Kept, keptOf, promisedTo } from './promised.ts'
 import { medicineIdsOf } from './set-up-forecast.ts'
 import { shiftOf } from './shift-of.ts'
 import { minuteIn, type ShiftSpan, shiftSpanAt } from './shift-span.ts'
-import { type PromisedStop, settledDay } from './standing-now.ts'
 import type { DoneStay, NotPlanned, Stay } from './stay.ts'
 import { staysOf } from './stays.ts'
 import { Ways } from './ways.ts'
@@ -40,9 +39,12 @@ export type ShiftProblem = {
   readonly minute: number
   /** In the published planning format. */
   readonly shift: Shift
-  readonly standing: Standing
-  /** What the plan in force leaves open, per therapist in the shift's order; empty routes when there is none. */
-  readonly keep: Plan
+  /** What is known now: the shift, absences, pins, who has gone. The plan in force is in `before`. */
+  readonly day: Day
+  /** The plan in force as it was promised, over the visits that it knew; an empty schedule when there is none. */
+  readonly before: Day
+  /** Per therapist of the shift: what is finished or being done, at its real times. */
+  readonly begun: readonly (readonly Stop[])[]
   readonly crew: readonly CrewMember[]
   readonly stays: readonly Stay[]
   readonly done: readonly DoneStay[]
@@ -87,16 +89,15 @@ export function problemOf(input: ProblemInput): ShiftProblem {
   const pinned = pinsFor(plans.pins, stays, crew, span, minute, finishing.pins)
   const breaks = breaksToPlan(crew, kept, minute)
   const shift = shiftOf({ span, documents, ways, crew: breaks.crew, stays, done, kept })
-  const days = breaks.crew.map((person, k) =>
-    settledDay(
+  const begun = breaks.crew.map((person) =>
+    begunStops(
       person,
-      k,
       done.filter(({ personId }) => personId === person.personId).map((stay) => inMinutes(stay, span)),
       promisedTo(person.personId, kept, span),
-      { shift, now: minute, freezeMinutes: policy.promises.frozenMinutes, away, pins: pinned.pins },
+      minute,
     ),
   )
-  const day = {
+  const day: Day = {
     shift,
     schedule: [],
     away,
@@ -108,12 +109,9 @@ export function problemOf(input: ProblemInput): ShiftProblem {
     now,
     minute,
     shift,
-    standing: standingFrom(
-      day,
-      minute,
-      days.map((each) => each.done),
-    ),
-    keep: { routes: days.map((each) => each.open) },
+    day,
+    before: dayPromised(day, kept, plan, span),
+    begun,
     crew: breaks.crew,
     stays,
     done,
@@ -126,6 +124,20 @@ export function problemOf(input: ProblemInput): ShiftProblem {
     freezeMinutes: policy.promises.frozenMinutes,
     leastGain: policy.promises.leastGain,
   }
+}
+
+/** The day as the plan in force promised it. Visits that it did not know are not in it, so that they show as added. */
+function dayPromised(day: Day, kept: readonly Kept[], plan: PlanState | null, span: ShiftSpan): Day {
+  const { shift } = day
+  const promised = new Set(kept.flatMap(({ stops }) => stops.flatMap(({ visit }) => visit ?? [])))
+  const leftOut = new Set(plan?.leftOut.map(({ visit }) => visit))
+  const visits = shift.visits.filter(({ id }) => promised.has(id) || leftOut.has(id))
+  const schedule = shift.therapists.map(({ id }) => ({
+    therapist: id,
+    stops: promisedTo(id, kept, span),
+    load: 0,
+  }))
+  return { ...day, shift: { ...shift, visits }, schedule: plan === null ? [] : schedule }
 }
 
 function mayGive(person: CrewMember, stay: Stay): boolean {
@@ -204,13 +216,4 @@ function unknownIsolation(stays: readonly Stay[], chart: Chart, documents: Docum
 function inMinutes(stay: DoneStay, span: ShiftSpan) {
   const start = Math.max(0, minuteIn(span, stay.startAt, Math.floor))
   return { ...stay, start, end: Math.max(start, minuteIn(span, stay.endAt, Math.ceil)) }
-}
-
-function promisedTo(personId: string, kept: readonly Kept[], span: ShiftSpan): PromisedStop[] {
-  const stops = kept.find((each) => each.personId === personId)?.stops ?? []
-  return stops.map(({ visit, startAt, endAt }) => ({
-    visit,
-    start: minuteIn(span, startAt),
-    end: minuteIn(span, endAt),
-  }))
 }

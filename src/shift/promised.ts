@@ -1,4 +1,5 @@
 import type { PlanState, ShiftPlans } from '../chart/folds/plans.ts'
+import { minuteIn, type ShiftSpan } from './shift-span.ts'
 import type { StayDose } from './stay.ts'
 
 /** A dose's name that outlives its stay: the order, and when it is due or who called. */
@@ -43,4 +44,17 @@ export function keptOf(
       }),
     }
   })
+}
+
+/** A stop of the plan in force in minutes of the shift. */
+export type PromisedStop = { readonly visit: string | null; readonly start: number; readonly end: number }
+
+/** What the plan in force says to one person, in minutes of the shift. */
+export function promisedTo(personId: string, kept: readonly Kept[], span: ShiftSpan): PromisedStop[] {
+  const stops = kept.find((each) => each.personId === personId)?.stops ?? []
+  return stops.map(({ visit, startAt, endAt }) => ({
+    visit,
+    start: minuteIn(span, startAt),
+    end: minuteIn(span, endAt),
+  }))
 }
