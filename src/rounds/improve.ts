@@ -27,7 +27,8 @@ export type ImproveOptions = SearchOptions & {
 }
 
 const HOT = 4
-const COLD = 0.1
+const COLD = 0.3
+const STRAINED = 1
 const NEIGHBORS = 100
 const BLINK = 0.01
 const RUIN = { average: 10, longest: 10, split: 0.5, lengthen: 0.01 }
@@ -105,6 +106,7 @@ function annealingOf(state: PlanState, options: SearchOptions): Annealing | null
   return new Annealing(state, ruin, recreate, random, {
     hot: options.hot ?? HOT,
     cold: options.cold ?? COLD,
+    strained: options.cold ?? STRAINED,
   })
 }
 

@@ -1,5 +1,5 @@
 import type { Binding } from './binding.ts'
-import type { Overload } from './bound/interval.ts'
+import { excess, type Overload } from './bound/interval.ts'
 import type { Shift } from './model.ts'
 import type { ChangeReason, PromiseChange } from './promise.ts'
 
@@ -15,8 +15,15 @@ export function clockText(shift: Shift, minute: number): string {
 export function overloadText(shift: Shift, overload: Overload): string {
   const from = clockText(shift, overload.from)
   const until = clockText(shift, overload.until)
-  const excess = overload.neededMinutes - overload.presentMinutes
-  return `Between ${from} and ${until} there are ${excess} minutes too many: ${overload.neededMinutes} minutes of visits must fall there, and the therapists have ${overload.presentMinutes}.`
+  const work =
+    overload.walkingMinutes === 0
+      ? `${overload.neededMinutes} minutes of visits`
+      : `${overload.neededMinutes} minutes of visits and at least ${overload.walkingMinutes} of walking to them`
+  const some = overload.routes.length < shift.therapists.length
+  const who = some
+    ? `the therapists who may give them (${overload.routes.map((k) => shift.therapists[k]?.id).join(', ')})`
+    : 'the therapists'
+  return `Between ${from} and ${until} there are ${excess(overload)} minutes too many: ${work} must fall there, and ${who} have ${overload.presentMinutes}.`
 }
 
 /** Why a stop cannot start earlier, as a sentence. */

@@ -4,11 +4,19 @@ import type { Random } from './random.ts'
 import type { Recreate } from './recreate.ts'
 import type { Ruin } from './ruin.ts'
 
-/** First and last temperature, as multiples of the mean cost per visit of the best plan. */
-export type Temperatures = { readonly hot: number; readonly cold: number }
+/**
+ * First and last temperature, as multiples of the mean cost per visit of the best plan. `strained` takes the place of
+ * `cold` while lateness and visits left out make up most of the cost: prices per late minute come in coarser steps than
+ * minutes of walking, and a search that is colder than its steps stands still.
+ */
+export type Temperatures = { readonly hot: number; readonly cold: number; readonly strained: number }
 
 /** Share of rounds that move whole patients when nothing is late or left out. */
 const WHOLE_PATIENTS = 0.8
+/** Below this share of walking, balance and hand-overs in the cost, a plan is strained. */
+const STRAINED_BELOW = 0.5
+/** Share of rounds that empty a whole route, where routes do not depend on each other: fewer routes may be better. */
+const WHOLE_ROUTES = 0.005
 /** Share of the other rounds that take strings around one moment rather than around one place. */
 const MOMENTS = 0.5
 
@@ -45,9 +53,11 @@ export class Annealing {
   slice(rounds: number, share: number): void {
     const { state, current, random } = this
     state.buffer.set(current)
-    const { hot, cold } = this.temperatures
-    const temperature = (this.bestCost / Math.max(1, state.p.visits)) * hot * (cold / hot) ** share
-    const wholePatients = patientShare(state, this.currentCost)
+    const { hot, cold, strained } = this.temperatures
+    const calm = calmShare(state, this.currentCost)
+    const last = calm < STRAINED_BELOW ? strained : cold
+    const temperature = (this.bestCost / Math.max(1, state.p.visits)) * hot * (last / hot) ** share
+    const wholePatients = state.p.handover === 0 ? 0 : WHOLE_PATIENTS * calm ** 3
     for (let i = 0; i < rounds; i++) {
       this.disturb(wholePatients)
       const cost = state.cost()
@@ -71,23 +81,23 @@ export class Annealing {
       recreate.runByPatient()
       return
     }
-    if (state.p.coupled && random.unit() < MOMENTS) ruin.moment()
+    if (!state.p.coupled && random.unit() < WHOLE_ROUTES) ruin.wholeRoute()
+    else if (state.p.coupled && random.unit() < MOMENTS) ruin.moment()
     else ruin.strings()
     recreate.run()
   }
 }
 
 /**
- * How often to move whole patients: often while hand-overs and walking decide, seldom while lateness and visits left
- * out do.
+ * The share of the cost that is walking, isolation order, balance and hand-overs, not lateness and visits left out.
+ * Whole patients are moved often where it is large.
  */
-function patientShare(state: PlanState, cost: number): number {
+function calmShare(state: PlanState, cost: number): number {
   const { p } = state
-  if (p.handover === 0 || cost <= 0) return 0
+  if (cost <= 0) return 1
   let edges = 0
   for (let k = 0; k < p.routes; k++) edges += routeEdges(state, k)
-  const calm = (edges + p.loadWeight * state.maxLoad() + p.handover * at(state.totals, 1)) / cost
-  return WHOLE_PATIENTS * Math.min(1, calm) ** 3
+  return Math.min(1, (edges + p.loadWeight * state.maxLoad() + p.handover * at(state.totals, 1)) / cost)
 }
 
 function routeEdges(state: PlanState, k: number): number {

@@ -99,6 +99,17 @@ export class Ruin {
     return found
   }
 
+  /** Empties the route of a random visit. */
+  wholeRoute(): void {
+    const { state, random } = this
+    const k = at(state.route, random.below(state.p.visits))
+    if (k < 0) return
+    const count = at(state.size, k)
+    this.readTour(k, -1)
+    this.removeRun(0, count, 0, 0)
+    state.settleRemovals()
+  }
+
   /** Removes every dose of a few patients who are near each other in place and time. */
   patients(): void {
     const { state, random, size } = this
