@@ -108,7 +108,10 @@ describe('explaining a visit', () => {
       ),
     )
     expect([...kinds].sort()).toEqual(expect.arrayContaining(['stop-before', 'window']))
-    const [visit] = promisesOf(of.schedule).filter((item) => item.start > 240)
+    const visit = promisesOf(of.schedule).find(
+      (item) =>
+        item.start > 240 && (explainVisit(of, item.visit, MIDDLE).alternatives?.byTherapist.length ?? 0) > 0,
+    )
     const pinned = decide(of, { kind: 'place', ...(visit as NonNullable<typeof visit>) }, 200, {
       freezeMinutes: 10,
       seed: 1,

@@ -137,17 +137,21 @@ describe('a person decides', () => {
 
   it('refuses a minute for which the therapist cannot have the time', () => {
     const of = day()
-    const [first, second] = promisesOf(of.schedule).filter((item) => item.start > 100)
-    const pinned = decide(of, { kind: 'place', ...(first as NonNullable<typeof first>) }, 60, OPTIONS)
-    const visit = of.shift.visits.find((item) => item.id === second?.visit)
+    const later = promisesOf(of.schedule).filter((item) => item.start > 100)
+    const wants = (start: number, besides: string) =>
+      of.shift.visits.find(
+        (item) =>
+          item.id !== besides && item.skill === null && item.earliest <= start && item.latest >= start,
+      )
+    const first = later.find((item) => wants(item.start + 1, item.visit) !== undefined)
+    if (first === undefined) throw new Error('the file has no such pair')
+    const pinned = decide(of, { kind: 'place', ...first }, 60, OPTIONS)
     const wanted = {
       kind: 'place',
-      visit: visit?.id ?? '',
-      therapist: first?.therapist ?? '',
-      start: (first?.start ?? 0) + 1,
+      visit: wants(first.start + 1, first.visit)?.id ?? '',
+      therapist: first.therapist,
+      start: first.start + 1,
     } as const
-    if (visit === undefined || wanted.start < visit.earliest || wanted.start > visit.latest)
-      throw new Error('the file has no such pair')
     expect(refusalOf(() => decide(pinned.day, wanted, 60, OPTIONS)).problem).toBe('no-time')
   })
 })
