@@ -7,6 +7,7 @@ const BENCHES: Readonly<Record<string, () => Promise<Bench>>> = {
   calibration: () => import('./calibration.ts'),
   round: () => import('./round.ts'),
   chance: () => import('./chance.ts'),
+  mutants: () => import('./mutants.ts'),
 }
 
 const asked = process.argv[2] ?? ''
