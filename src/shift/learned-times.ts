@@ -44,8 +44,7 @@ export function learnTimes(chart: Chart, documents: Documents, now: string): Lea
       ({ opened, run, note }) =>
         run.startedAt !== null && note !== null && opened.at >= since && opened.at <= now,
     )
-  const forecasts = new Forecasts(chart, documents)
-  const charted = given.flatMap((visit) => chartedVisit(visit, chart, documents, forecasts) ?? [])
+  const charted = given.flatMap((visit) => chartedVisit(visit, chart, documents) ?? [])
   const learned = (
     key: 'category' | 'cupId' | 'medicines',
     seen: (visit: Charted) => number | null,
@@ -81,12 +80,7 @@ export function handsOnPrior(category: string, { times }: PlanningPolicy): numbe
   )
 }
 
-function chartedVisit(
-  visit: VisitState,
-  chart: Chart,
-  documents: Documents,
-  forecasts: Forecasts,
-): Charted | null {
+function chartedVisit(visit: VisitState, chart: Chart, documents: Documents): Charted | null {
   const { run, note, ended, opened, setUp, prepared } = visit
   if (!note || !setUp || !prepared || run.endedAt === null || ended?.body.how !== 'finished') return null
   const stayMs = Date.parse(note.signed.at) - Date.parse(opened.at)
@@ -101,7 +95,7 @@ function chartedVisit(
     medicines: medicinesKey(prepared.body.portions),
     runMinutes: runMs / MINUTE_MS,
     handsMinutes: handsMs / MINUTE_MS,
-    forecastMinutes: forecasts.of(visit),
+    forecastMinutes: forecastFor(visit, chart, documents),
   }
 }
 
@@ -124,29 +118,12 @@ export function medicinesKey(
     .join(' + ')
 }
 
-/** Forecasts of charted set-ups; the same set-up of the same patient is reckoned once. */
-class Forecasts {
-  readonly #chart: Chart
-  readonly #documents: Documents
-  readonly #known = new Map<string, number | null>()
-
-  constructor(chart: Chart, documents: Documents) {
-    this.#chart = chart
-    this.#documents = documents
-  }
-
-  of({ setUp, prepared, patientId, opened }: VisitState): number | null {
-    if (!setUp || !prepared) return null
-    const { forecast, againstAdvice: _, ...choice } = setUp.body
-    if (forecast) return forecast.runMinutes.likely
-    const key = JSON.stringify([patientId, choice, prepared.body.portions])
-    const known = this.#known.get(key)
-    if (known !== undefined) return known
-    const patient = this.#chart.patient(patientId)
-    const { runMinutes } = forecastOf(choice, prepared.body, patient, this.#documents, opened.at)
-    this.#known.set(key, runMinutes)
-    return runMinutes
-  }
+/** What was forecast for a charted set-up, or would have been. */
+function forecastFor({ setUp, prepared, patientId, opened }: VisitState, chart: Chart, documents: Documents) {
+  if (!setUp || !prepared) return null
+  const { forecast, againstAdvice: _, ...choice } = setUp.body
+  if (forecast) return forecast.runMinutes.likely
+  return forecastOf(choice, prepared.body, chart.patient(patientId), documents, opened.at).runMinutes
 }
 
 function runOverForecast({ runMinutes, forecastMinutes }: Charted): number | null {

@@ -2,7 +2,7 @@ import type { DocumentsInForce } from '../chart/documents/documents-in-force.ts'
 import type { Chart } from '../chart/folds/chart.ts'
 import { placeText } from '../chart/handover.ts'
 import type { Day, OnTimeChance } from '../rounds/index.ts'
-import { Bindings, clockText, type Stop } from '../rounds/index.ts'
+import { type Binding, Bindings, clockText, type Stop } from '../rounds/index.ts'
 import type { ShiftProblem } from './problem.ts'
 import { baseOf } from './shift-of.ts'
 import { instantIn } from './shift-span.ts'
@@ -112,8 +112,15 @@ function stopView(
       : null,
     pinned: day.pins.some((pin) => pin.visit === stop.visit),
     promisedAt: promised ? instantIn(problem.span, promised.start) : null,
-    why: begun ? '' : whyWords(bindings.of(k, index), called, (minute) => clockText(day.shift, minute)),
+    why: begun
+      ? ''
+      : whyWords(whyOf(bindings.of(k, index), promised), called, (minute) => clockText(day.shift, minute)),
   }
+}
+
+/** Nothing was promised where no plan is: it simply begins as soon as it can. */
+function whyOf(binding: Binding, promised: unknown): Binding | { readonly kind: 'now' } {
+  return binding.kind === 'kept' && promised === undefined ? { kind: 'now' } : binding
 }
 
 /** Where a stop is on the map; the base for a break and for the beginning. */

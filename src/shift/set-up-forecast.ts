@@ -7,7 +7,7 @@ import { formularyFrom } from '../chart/documents/formulary-in-force.ts'
 import type { OrderBody } from '../chart/facts/orders.ts'
 import type { Chart } from '../chart/folds/chart.ts'
 import { type OrderState, termsAt } from '../chart/folds/order.ts'
-import type { PatientState } from '../chart/folds/patient.ts'
+import { ageAt, type PatientState } from '../chart/folds/patient.ts'
 import type { BodyOf } from '../chart/registry.ts'
 import { lastMeasured } from '../chart/stages/measure.ts'
 
@@ -86,6 +86,11 @@ function cupFor(terms: OrderBody, documents: Documents): BodyOf<'prepared'> | { 
   }
 }
 
+export type RunForecast = { readonly runMinutes: number | null; readonly whyNot: string | null }
+
+/** Forecasts made by one list of cups, by set-up and patient: a round asks for the same ones again every minute. */
+const made = new WeakMap<object, Map<string, RunForecast>>()
+
 /** Forecast run time of a set-up [min]; null, and why, when none can be made. */
 export function forecastOf(
   choice: SetUpChoice,
@@ -93,9 +98,19 @@ export function forecastOf(
   patient: PatientState,
   documents: Documents,
   at: string,
-): { readonly runMinutes: number | null; readonly whyNot: string | null } {
-  const made = forecastVisit(choice, cup, patient, documents.cups.content, at)
-  return made.ok
-    ? { runMinutes: made.runMinutes.value, whyNot: null }
-    : { runMinutes: null, whyNot: made.why }
+): RunForecast {
+  const cups = documents.cups.content
+  const known = made.get(cups) ?? new Map<string, RunForecast>()
+  made.set(cups, known)
+  const { dob, weightKg, conditions } = patient
+  const days = ageAt(dob, at)?.days ?? null
+  const key = JSON.stringify([choice, cup.portions, cup.totalMl, days, weightKg, conditions])
+  const before = known.get(key)
+  if (before) return before
+  const forecast = forecastVisit(choice, cup, patient, cups, at)
+  const answer = forecast.ok
+    ? { runMinutes: forecast.runMinutes.value, whyNot: null }
+    : { runMinutes: null, whyNot: forecast.why }
+  known.set(key, answer)
+  return answer
 }

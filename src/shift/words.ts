@@ -18,7 +18,7 @@ export function chanceWords(chance: number, limits: Omit<PlanningPolicy['chance'
 
 /** Why a stop cannot begin earlier, in the names that people use. */
 export function whyWords(
-  binding: Binding,
+  binding: Binding | { readonly kind: 'now' },
   called: (visit: string) => string,
   clock: (minute: number) => string,
 ): string {
@@ -36,6 +36,8 @@ export function whyWords(
       return `At least ${binding.gap} min after the dose before.`
     case 'away':
       return `The patient is away until ${clock(binding.until)}.`
+    case 'now':
+      return 'As soon as it can be.'
     case 'kept':
       return 'Kept at the time that was promised.'
   }

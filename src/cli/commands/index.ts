@@ -3,6 +3,7 @@ import { admin } from './admin.ts'
 import { due } from './due.ts'
 import { backup, exportFacts, verify } from './keep.ts'
 import { migrateTables } from './migrate.ts'
+import { problem } from './problem.ts'
 import { receive } from './receive.ts'
 import { replay } from './replay.ts'
 import { round } from './round.ts'
@@ -16,6 +17,7 @@ export const COMMANDS: readonly Command[] = [
   receive,
   due,
   work,
+  problem,
   round,
   replay,
   verify,
