@@ -56,10 +56,35 @@ export const SetPin = z.strictObject({
   pin: Unlock.shape.pin,
 })
 
-/** POST /api/facts: facts written on a device, sent as often as it takes. */
+const Device = z.string().min(1).max(80)
+
+/** POST /api/tablet: the secret [32 bytes, base64url] that opens what this person keeps on this tablet. */
+export const ThisTablet = z.strictObject({ device: Device })
+export const TabletSecret = z.strictObject({ secret: z.string() })
+
+/** GET /api/tablets: who worked on which tablet, when it was heard of last, and how much it had then to send. */
+export const TabletList = z.strictObject({
+  tablets: z.array(
+    z.strictObject({
+      device: z.string(),
+      personId: z.string(),
+      waiting: z.int(),
+      heardAt: Instant,
+      endedAt: Instant.nullable(),
+    }),
+  ),
+})
+export type TabletList = z.infer<typeof TabletList>
+
+/** POST /api/tablets/end: gives up a tablet that is lost, and ends the sessions of who worked on it. */
+export const EndTablet = z.strictObject({ device: Device, personId: z.string().min(1).max(80) })
+
+/** POST /api/facts: facts written on a device, sent as often as it takes. `waiting`: how many it then still has. */
 export const Upload = z.strictObject({
   sentAt: Instant,
   facts: z.array(FactEnvelope).min(1).max(500),
+  device: Device.exactOptional(),
+  waiting: z.int().min(0).exactOptional(),
 })
 export type Upload = z.infer<typeof Upload>
 
@@ -84,6 +109,8 @@ export type UploadAnswer = z.infer<typeof UploadAnswer>
 export const DownloadQuery = z.strictObject({
   after: z.coerce.number().int().min(0).default(0),
   limit: z.coerce.number().int().min(1).max(5000).default(2000),
+  device: Device.exactOptional(),
+  waiting: z.coerce.number().int().min(0).exactOptional(),
 })
 export const Download = z.strictObject({
   entries: z.array(

@@ -11,6 +11,7 @@ export const ACTS = [
   'read people',
   'change people',
   'read access log',
+  'end a tablet',
   'read metrics',
 ] as const
 export type Act = (typeof ACTS)[number]
@@ -85,6 +86,7 @@ export const MAY_DO: Readonly<Record<Act, readonly Role[]>> = {
   'read people': ['lead', 'administrator'],
   'change people': ['administrator'],
   'read access log': ['lead', 'administrator'],
+  'end a tablet': ['lead', 'administrator'],
   'read metrics': ['administrator'],
 }
 

@@ -23,6 +23,7 @@ import { liveRoutes } from './routes/live.ts'
 import { messageRoutes } from './routes/messages.ts'
 import { peopleRoutes } from './routes/people.ts'
 import { sessionRoutes } from './routes/session.ts'
+import { tabletRoutes } from './routes/tablets.ts'
 import { serveApp } from './serve-app.ts'
 
 /** The largest request that is taken [bytes]. */
@@ -57,6 +58,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     handoverRoutes,
     exportRoutes,
     peopleRoutes,
+    tabletRoutes,
     accessRoutes,
     healthRoutes(metrics),
   ]) {

@@ -92,6 +92,18 @@ export class People {
     }
   }
 
+  /** Where people are kept; the tablets that they work on lie beside them. */
+  get db(): OpenDatabase['db'] {
+    return this.#open.db
+  }
+
+  /** Ends every session of somebody, wherever it is; false when there is nobody of this name. */
+  async endSessions(facility: string, personId: string): Promise<boolean> {
+    const row = await this.#row(facility, personId)
+    if (row) await this.#sittings.endAll(row.user_id)
+    return row !== undefined
+  }
+
   async list(facility: string): Promise<Listed[]> {
     const rows = await this.#open.db
       .selectFrom('person')

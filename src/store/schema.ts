@@ -5,6 +5,7 @@ export type Tables = {
   person: PersonRow
   sitting: SittingRow
   lease: LeaseRow
+  tablet: TabletRow
   schema_step: { step: string; done_at: string }
   /** The sign-in library's own; read and written through it, but for ending all sessions of a user. */
   session: { id: string; userId: string }
@@ -64,6 +65,20 @@ export type SittingRow = {
   locked_at: string | null
   begun_at: string
   used_at: string
+}
+
+/**
+ * One person on one tablet: the secret that opens what it keeps, when it was heard of last and how many facts it then
+ * had still to send, and since when it was given up as lost.
+ */
+export type TabletRow = {
+  facility: string
+  device_id: string
+  person_id: string
+  secret: string
+  waiting: number
+  heard_at: string
+  ended_at: string | null
 }
 
 /** Which process does something that only one may do at a time, and until when [ms since 1970]. */

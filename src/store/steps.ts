@@ -76,6 +76,17 @@ const LEASE = `create table lease (
   primary key (facility, name)
 )`
 
+const TABLET = `create table tablet (
+  facility text not null,
+  device_id text not null,
+  person_id text not null,
+  secret text not null,
+  waiting bigint not null,
+  heard_at text not null,
+  ended_at text,
+  primary key (facility, device_id, person_id)
+)`
+
 /** The schema, step by step. New steps go to the end. */
 export const STEPS: readonly SchemaStep[] = [
   {
@@ -105,6 +116,7 @@ export const STEPS: readonly SchemaStep[] = [
       ),
     },
   },
+  { name: '007 tablet', statements: { sqlite: [TABLET], postgres: [TABLET] } },
 ]
 
 /** The steps that a database still needs, in order. Changes nothing: this is the dry run. */

@@ -2,8 +2,9 @@ import type { Me } from '../../src/api/schemas.ts'
 import type { Api } from '../../src/app/local/api.ts'
 import type { AppWorld } from '../../src/app/local/app-world.tsx'
 import { newId } from '../../src/app/local/device.ts'
-import { Keep } from '../../src/app/local/keep.ts'
+import { Keep, removeKeep } from '../../src/app/local/keep.ts'
 import { LocalStore } from '../../src/app/local/local-store.ts'
+import { Safe } from '../../src/app/local/safe.ts'
 import type { Session, SessionState } from '../../src/app/local/session.ts'
 import { type AnyFact, type Writer, writeFact } from '../../src/chart/registry.ts'
 
@@ -27,9 +28,9 @@ const nobody: Api = {
 
 /** An app in which somebody is signed in, with one treatment running for three minutes of about ten. */
 export async function galleryWorld(): Promise<AppWorld> {
-  const keep = new Keep('gallery', me.personId)
-  await keep.remove()
-  const store = await LocalStore.open(new Keep('gallery', me.personId), nobody, 'gallery')
+  const safe = await Safe.ofThisPage()
+  await removeKeep('gallery', me.personId)
+  const store = await LocalStore.open(new Keep('gallery', me.personId, safe), nobody, 'gallery')
   await store.record(runningTreatment())
   let state: SessionState = { kind: 'in', me, store, locked: false, offerPin: false }
   const listeners = new Set<() => void>()

@@ -1,6 +1,13 @@
 import { existsSync } from 'node:fs'
 import { AxeBuilder } from '@axe-core/playwright'
-import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+import {
+  type Browser,
+  type BrowserContext,
+  type BrowserContextOptions,
+  chromium,
+  type LaunchOptions,
+  type Page,
+} from 'playwright-core'
 
 /** Screens that the interface is made for: tablet first, then workstation, then phone. */
 export const SIZES = {
@@ -12,6 +19,20 @@ export type Size = keyof typeof SIZES
 
 /** The Chromium that the tests drive: the one named in CHROMIUM, or Debian's. */
 export async function openBrowser(): Promise<Browser> {
+  return chromium.launch(launchOptions())
+}
+
+/** A page of a tablet whose storage lies in a folder, so that it outlives the browser. */
+export async function openKeptPage(folder: string): Promise<{ page: Page; context: BrowserContext }> {
+  const context = await chromium.launchPersistentContext(folder, {
+    ...launchOptions(),
+    ...contextOptions('tablet', 'day'),
+  })
+  context.setDefaultTimeout(PATIENCE_MS)
+  return { context, page: context.pages()[0] ?? (await context.newPage()) }
+}
+
+function launchOptions(): LaunchOptions {
   const executablePath = process.env.CHROMIUM ?? '/usr/bin/chromium'
   if (!existsSync(executablePath)) {
     throw new Error(
@@ -19,7 +40,7 @@ export async function openBrowser(): Promise<Browser> {
     )
   }
   const asRoot = process.getuid?.() === 0
-  return chromium.launch({
+  return {
     executablePath,
     args: [
       ...(asRoot ? ['--no-sandbox'] : []),
@@ -28,7 +49,20 @@ export async function openBrowser(): Promise<Browser> {
       '--disable-dev-shm-usage',
       '--disable-gpu',
     ],
-  })
+  }
+}
+
+/** How long a page may take to show what is asked for [ms]. */
+const PATIENCE_MS = 12_000
+
+function contextOptions(size: Size, theme: 'day' | 'night'): BrowserContextOptions {
+  return {
+    viewport: SIZES[size],
+    hasTouch: size !== 'workstation',
+    colorScheme: theme === 'night' ? 'dark' : 'light',
+    timezoneId: 'America/Chicago',
+    locale: 'en-US',
+  }
 }
 
 /** A page of its own with everything that went wrong on it. */
@@ -45,14 +79,8 @@ export async function openPage(
   size: Size,
   theme: 'day' | 'night' = 'day',
 ): Promise<Watched> {
-  const context = await browser.newContext({
-    viewport: SIZES[size],
-    hasTouch: size !== 'workstation',
-    colorScheme: theme === 'night' ? 'dark' : 'light',
-    timezoneId: 'America/Chicago',
-    locale: 'en-US',
-  })
-  context.setDefaultTimeout(12_000)
+  const context = await browser.newContext(contextOptions(size, theme))
+  context.setDefaultTimeout(PATIENCE_MS)
   const page = await context.newPage()
   const troubles: string[] = []
   page.on('console', (message) => {

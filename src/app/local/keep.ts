@@ -1,8 +1,9 @@
 import { Dexie, type EntityTable, type Table } from 'dexie'
 import type { Download, UploadAnswer } from '../../api/schemas.ts'
 import { type AnyFact, KINDS, readFact } from '../../chart/registry.ts'
+import type { Safe, Sealed } from './safe.ts'
 
-/** A fact as the tablet keeps it; `sequence` is null until the ledger has given it one. */
+/** A fact as the tablet keeps it, sealed; `sequence` is null until the ledger has given it one. */
 type FactRow = {
   id: string
   sequence: number | null
@@ -10,12 +11,15 @@ type FactRow = {
   aheadMs: number | null
   /** False when this version of the program cannot read it: kept as it came, read after an update. */
   readable: boolean
-  fact: unknown
+  sealed: Sealed
 }
+/** The same in memory. */
+type Entry = Omit<FactRow, 'sealed'> & { readonly fact: unknown }
 type OutboxRow = { place: number; id: string }
 export type Problem = { readonly where: string; readonly what: string }
 /** A fact that the server would not take. It stays on the tablet, is shown, and can be sent again. */
 export type Refused = { readonly id: string; readonly problems: readonly Problem[] }
+type RefusedRow = { id: string; sealed: Sealed }
 type NoteRow = { key: string; value: unknown }
 
 /** All that was kept, as it is needed in memory. */
@@ -34,7 +38,7 @@ const READ_BY = KINDS.map(({ kind, version }) => `${kind}.${version}`).join(' ')
 class Database extends Dexie {
   declare facts: Table<FactRow, string>
   declare outbox: EntityTable<OutboxRow, 'place'>
-  declare refused: Table<Refused, string>
+  declare refused: Table<RefusedRow, string>
   declare notes: Table<NoteRow, string>
   constructor(name: string) {
     // `strict`: a write is done when it is on the disk, not when the system has promised to put it there.
@@ -48,41 +52,58 @@ class Database extends Dexie {
   }
 }
 
-/** One person's storage on this tablet. Its name holds facility and person, so that no two ever share one. */
+/**
+ * One person's storage on this tablet, all that is said of patients sealed. Its name holds facility and person, so
+ * that no two ever share one. Sealing and opening happen outside transactions: one ends when it is waited in for
+ * anything but the database.
+ */
 export class Keep {
   readonly #db: Database
-  constructor(facility: string, personId: string) {
+  readonly #safe: Safe
+  constructor(facility: string, personId: string, safe: Safe) {
     this.#db = new Database(keepName(facility, personId))
+    this.#safe = safe
   }
 
   /** Everything that is kept. What an older program could not read is tried again. */
   async load(): Promise<Kept> {
     const { facts, outbox, refused, notes } = this.#db
-    return this.#db.transaction('rw', facts, outbox, refused, notes, async () => {
-      const sameProgram = (await notes.get('read-by'))?.value === READ_BY
-      const rows = await facts.toArray()
-      if (!sameProgram) {
-        await facts.bulkPut(rows.map(readAgain).filter((row, index) => row !== rows[index]))
-        await notes.put({ key: 'read-by', value: READ_BY })
-      }
-      const readable = sameProgram ? rows : await facts.toArray()
-      const waiting = await outbox.orderBy('place').toArray()
-      return {
-        facts: readable.filter((row) => row.readable).map((row) => row.fact as AnyFact),
-        aheadMs: new Map(readable.flatMap(({ id, aheadMs }) => (aheadMs === null ? [] : [[id, aheadMs]]))),
-        waiting: waiting.map(({ id }) => id),
-        refused: await refused.toArray(),
-        cursor: Number((await notes.get('cursor'))?.value ?? 0),
-        unreadable: readable.filter((row) => !row.readable).length,
-      }
-    })
+    const sameProgram = (await notes.get('read-by'))?.value === READ_BY
+    if (!sameProgram) await this.#readAnew()
+    const [rows, waiting, refusals, cursor] = await this.#db.transaction(
+      'r',
+      facts,
+      outbox,
+      refused,
+      notes,
+      () =>
+        Promise.all([
+          facts.toArray(),
+          outbox.orderBy('place').toArray(),
+          refused.toArray(),
+          notes.get('cursor'),
+        ]),
+    )
+    const entries = await Promise.all(rows.map((row) => this.#opened(row)))
+    return {
+      ...readable(entries),
+      waiting: waiting.map(({ id }) => id),
+      refused: await Promise.all(
+        refusals.map(async ({ id, sealed }) => ({
+          id,
+          problems: (await this.#safe.open(sealed, id)) as Problem[],
+        })),
+      ),
+      cursor: Number(cursor?.value ?? 0),
+    }
   }
 
   /** Writes facts made here, and that they wait to be sent, or neither. */
   async write(made: readonly AnyFact[]): Promise<void> {
     const { facts, outbox } = this.#db
+    const rows = await this.#sealed(made.map((fact) => entry(fact, null, null)))
     await this.#db.transaction('rw', facts, outbox, async () => {
-      await facts.bulkAdd(made.map((fact) => row(fact, null, null)))
+      await facts.bulkAdd(rows)
       await outbox.bulkAdd(made.map(({ id }) => ({ id })) as OutboxRow[])
     })
   }
@@ -90,20 +111,31 @@ export class Keep {
   /** The facts of these ids that still wait, in order of writing. */
   async waiting(ids: readonly string[]): Promise<unknown[]> {
     const { facts, outbox } = this.#db
-    return this.#db.transaction('r', facts, outbox, async () => {
+    const rows = await this.#db.transaction('r', facts, outbox, async () => {
       const still = await outbox.where('id').anyOf(ids).sortBy('place')
-      const rows = await facts.bulkGet(still.map(({ id }) => id))
-      return rows.flatMap((each) => (each ? [each.fact] : []))
+      return facts.bulkGet(still.map(({ id }) => id))
     })
+    return Promise.all(rows.flatMap((row) => (row ? [this.#safe.open(row.sealed, row.id)] : [])))
   }
 
   /** Notes what the server answered, each fact once. */
   async settle(results: UploadAnswer['results']): Promise<void> {
     const { facts, outbox, refused } = this.#db
+    const refusals = await Promise.all(
+      results.flatMap((result) =>
+        result.status === 'refused'
+          ? [
+              this.#safe
+                .seal(result.problems, result.id)
+                .then((sealed): RefusedRow => ({ id: result.id, sealed })),
+            ]
+          : [],
+      ),
+    )
     await this.#db.transaction('rw', facts, outbox, refused, async () => {
+      await refused.bulkPut(refusals)
       for (const result of results) {
-        if (result.status === 'refused') await refused.put({ id: result.id, problems: result.problems })
-        else await facts.update(result.id, { sequence: result.sequence })
+        if (result.status !== 'refused') await facts.update(result.id, { sequence: result.sequence })
         await outbox.where('id').equals(result.id).delete()
       }
     })
@@ -121,16 +153,10 @@ export class Keep {
   }
 
   /** Takes over a page of the ledger and moves the cursor, together; gives what could be read, and how many not. */
-  async take(
-    entries: Download['entries'],
-    cursor: number,
-  ): Promise<{
-    readonly facts: AnyFact[]
-    readonly aheadMs: Map<string, number>
-    readonly unreadable: number
-  }> {
+  async take(entries: Download['entries'], cursor: number): Promise<Readable> {
     const { facts, outbox, refused, notes } = this.#db
-    const rows = entries.map(({ fact, sequence, deviceAheadMs }) => row(fact, sequence, deviceAheadMs))
+    const read = entries.map(({ fact, sequence, deviceAheadMs }) => entry(fact, sequence, deviceAheadMs))
+    const rows = await this.#sealed(read)
     await this.#db.transaction('rw', facts, outbox, refused, notes, async () => {
       await facts.bulkPut(rows)
       // What the ledger holds needs no sending, even when the answer to the sending was lost.
@@ -140,12 +166,31 @@ export class Keep {
       const known = Number((await notes.get('cursor'))?.value ?? 0)
       await notes.put({ key: 'cursor', value: Math.max(known, cursor) })
     })
-    const readable = rows.filter((each) => each.readable)
-    return {
-      facts: readable.map((each) => each.fact as AnyFact),
-      aheadMs: new Map(readable.flatMap(({ id, aheadMs }) => (aheadMs === null ? [] : [[id, aheadMs]]))),
-      unreadable: rows.length - readable.length,
-    }
+    return readable(read)
+  }
+
+  #sealed(entries: readonly Entry[]): Promise<FactRow[]> {
+    return Promise.all(
+      entries.map(async ({ fact, ...rest }) => ({ ...rest, sealed: await this.#safe.seal(fact, rest.id) })),
+    )
+  }
+
+  async #opened({ sealed, ...rest }: FactRow): Promise<Entry> {
+    return { ...rest, fact: await this.#safe.open(sealed, rest.id) }
+  }
+
+  /** After an update of the program: each fact that it can now read, or cannot any more, is kept as it now is. */
+  async #readAnew(): Promise<void> {
+    const { facts, notes } = this.#db
+    const before = await Promise.all((await facts.toArray()).map((row) => this.#opened(row)))
+    const after = before.map((kept) => entry(kept.fact, kept.sequence, kept.aheadMs))
+    const changed = after.filter(({ readable }, index) => readable || readable !== before[index]?.readable)
+    const rows = await this.#sealed(changed)
+    await this.#db.transaction('rw', facts, notes, async () => {
+      // The number may have come while the rows were sealed: of what is kept, only the reading is changed.
+      for (const { id, readable, sealed } of rows) await facts.update(id, { readable, sealed })
+      await notes.put({ key: 'read-by', value: READ_BY })
+    })
   }
 
   async note(key: string): Promise<unknown> {
@@ -159,24 +204,45 @@ export class Keep {
   close(): void {
     this.#db.close()
   }
-
-  /** Removes this person's storage from the tablet, all of it. */
-  async remove(): Promise<void> {
-    await this.#db.delete()
-  }
 }
 
 export function keepName(facility: string, personId: string): string {
-  return `mistwright ${encodeURIComponent(facility)} ${encodeURIComponent(personId)}`
+  return `mistwright kept ${encodeURIComponent(facility)} ${encodeURIComponent(personId)}`
 }
 
-function row(given: unknown, sequence: number | null, aheadMs: number | null): FactRow {
+/** How many facts of a person the server has not taken, waiting or refused; this can be told without the key. */
+export async function countWaiting(facility: string, personId: string): Promise<number> {
+  const db = new Database(keepName(facility, personId))
+  try {
+    return (await db.outbox.count()) + (await db.refused.count())
+  } finally {
+    db.close()
+  }
+}
+
+/** Removes a person's storage that nobody has open. */
+export function removeKeep(facility: string, personId: string): Promise<void> {
+  return Dexie.delete(keepName(facility, personId))
+}
+
+/** What the program can read of entries, and how many it cannot. */
+type Readable = {
+  readonly facts: AnyFact[]
+  readonly aheadMs: Map<string, number>
+  readonly unreadable: number
+}
+
+function readable(entries: readonly Entry[]): Readable {
+  const good = entries.filter((each) => each.readable)
+  return {
+    facts: good.map((each) => each.fact as AnyFact),
+    aheadMs: new Map(entries.flatMap(({ id, aheadMs }) => (aheadMs === null ? [] : [[id, aheadMs]]))),
+    unreadable: entries.length - good.length,
+  }
+}
+
+function entry(given: unknown, sequence: number | null, aheadMs: number | null): Entry {
   const read = readFact(given)
   const id = read.ok ? read.fact.id : String((given as { id?: unknown }).id)
   return { id, sequence, aheadMs, readable: read.ok, fact: read.ok ? read.fact : given }
-}
-
-function readAgain(kept: FactRow): FactRow {
-  const again = row(kept.fact, kept.sequence, kept.aheadMs)
-  return again.readable || again.readable !== kept.readable ? again : kept
 }

@@ -1,6 +1,7 @@
 import { Chart } from '../../chart/folds/chart.ts'
 import { type AnyFact, readFact } from '../../chart/registry.ts'
 import type { Api } from './api.ts'
+import { deviceId } from './device.ts'
 import type { Keep, Refused } from './keep.ts'
 import { openLive } from './live.ts'
 import { SyncEngine } from './sync-engine.ts'
@@ -50,6 +51,7 @@ export class LocalStore {
         api,
         keep,
         live: openLive,
+        device: deviceId(),
         nowMs: () => Date.now(),
         setTimer: (run, ms) => setTimeout(run, ms),
         clearTimer: (timer) => clearTimeout(timer as ReturnType<typeof setTimeout>),

@@ -1,10 +1,11 @@
 import { z } from 'zod'
-import { Me, SignInRefusal, SignInWays } from '../../api/schemas.ts'
+import { Me, SignInRefusal, SignInWays, TabletSecret } from '../../api/schemas.ts'
 import type { Api, Reply } from './api.ts'
 import * as device from './device.ts'
-import { Keep, keepName } from './keep.ts'
+import { countWaiting, Keep, keepName, removeKeep } from './keep.ts'
 import { LocalStore } from './local-store.ts'
 import { opening } from './opening.ts'
+import { canSeal, dropKey, forgetSafe, Safe } from './safe.ts'
 import { makeVerifier, Verifier, verifies, waitAfterWrongMs } from './verifier.ts'
 
 export type SessionState =
@@ -26,6 +27,11 @@ export type Outcome =
 
 const Anything = z.unknown()
 const randomBytes = (length: number) => crypto.getRandomValues(new Uint8Array(length))
+const CANNOT_SEAL: Outcome = {
+  ok: false,
+  what: 'At this address the browser can seal nothing that this tablet keeps.',
+  todo: 'Open the app by its https address.',
+}
 const AWAY: Outcome = {
   ok: false,
   what: 'The server cannot be reached.',
@@ -40,6 +46,9 @@ export class Session {
   #keep: Keep | null = null
   /** Tells the server of an unlocking that happened without it, once it can be reached. */
   #owedUnlock: (() => Promise<Reply<unknown>>) | null = null
+
+  /** Whether the key of this tablet was taken away because the session had ended. */
+  #keyDropped = false
 
   /** The password of this sign-in, only while a PIN is being chosen. */
   #justGiven: string | null = null
@@ -63,7 +72,10 @@ export class Session {
     }
     const last = device.lastPerson()
     const found = opening(await this.#api.get('/api/me', Me), last, Date.now())
-    if (found.kind === 'sign in') return this.#set({ kind: 'signed out' })
+    if (found.kind === 'sign in') {
+      if (last) await leave(last.me)
+      return this.#set({ kind: 'signed out' })
+    }
     await this.#enter(
       found.me,
       found.me.personId,
@@ -79,7 +91,8 @@ export class Session {
     const me = await this.#api.get('/api/me', Me)
     if (me.kind !== 'ok') return refusal(me)
     if (!me.body.pinSet) this.#justGiven = password
-    await this.#enter(me.body, me.body.personId, false, !me.body.pinSet)
+    const entered = await this.#enter(me.body, me.body.personId, false, !me.body.pinSet)
+    if (!entered.ok) return entered
     await this.#learn('password', password)
     return { ok: true }
   }
@@ -127,6 +140,7 @@ export class Session {
     if (reply.kind === 'unreachable') return this.#unlockHere('password', password, ask)
     if (reply.kind !== 'ok') return refusal(reply)
     this.#unlocked()
+    await this.#renewKey()
     await this.#learn('password', password)
     return { ok: true }
   }
@@ -138,7 +152,10 @@ export class Session {
     this.#justGiven = null
     await this.#learn('pin', pin)
     if (this.#state.kind === 'in') {
-      this.#set({ ...this.#state, me: { ...this.#state.me, pinSet: true }, offerPin: false })
+      const me = { ...this.#state.me, pinSet: true }
+      // Without a network the tablet opens by what it remembers: also that there is a PIN now.
+      device.notePerson({ me })
+      this.#set({ ...this.#state, me, offerPin: false })
     }
     return { ok: true }
   }
@@ -171,8 +188,7 @@ export class Session {
     const entries = waiting + refused.length
     await this.#tellSignOut()
     store.close()
-    if (entries === 0) await this.#keep?.remove()
-    device.noteLeftBehind({ facility: me.facility, personId: me.personId, name: me.name, entries })
+    await leave(me, entries)
     device.forgetPerson()
     this.#keep = null
     this.#owedUnlock = null
@@ -186,9 +202,17 @@ export class Session {
     if (reply.kind !== 'unreachable') device.noteOwedSignOut(false)
   }
 
-  async #enter(me: Me, username: string, locked: boolean, offerPin: boolean): Promise<void> {
-    const keep = new Keep(me.facility, me.personId)
+  async #enter(me: Me, username: string, locked: boolean, offerPin: boolean): Promise<Outcome> {
+    const safe = await this.#safe(me)
+    if (safe === null) {
+      this.#set({ kind: 'signed out' })
+      return canSeal() ? AWAY : CANNOT_SEAL
+    }
+    const keep = new Keep(me.facility, me.personId, safe)
     const store = await LocalStore.open(keep, this.#api, keepName(me.facility, me.personId))
+    store.subscribe(() => {
+      if (store.sending().line === 'signed out') this.#endedElsewhere(me)
+    })
     this.#keep = keep
     const last = device.lastPerson()
     // Opening the app again must not wipe out wrong tries at the lock.
@@ -205,7 +229,34 @@ export class Session {
     device.noteLeftBehind({ facility: me.facility, personId: me.personId, name: me.name, entries: 0 })
     // Asks the browser not to clear the tablet's storage when space runs short.
     void navigator.storage?.persist?.()
+    this.#keyDropped = false
     this.#set({ kind: 'in', me, store, locked, offerPin })
+    return { ok: true }
+  }
+
+  #safe(me: Me): Promise<Safe | null> {
+    if (!canSeal()) return Promise.resolve(null)
+    return Safe.open(keepName(me.facility, me.personId), async () => {
+      const reply = await this.#api.post('/api/tablet', { device: device.deviceId() }, TabletSecret)
+      return reply.kind === 'ok' ? fromBase64url(reply.body.secret) : null
+    })
+  }
+
+  /**
+   * The session ended by its age, or because somebody signed this person out from elsewhere: what is kept can then
+   * be opened only after a new sign-in. What is on the screen, a draft too, waits behind the lock.
+   */
+  #endedElsewhere(me: Me): void {
+    if (this.#keyDropped) return
+    this.#keyDropped = true
+    void dropKey(keepName(me.facility, me.personId))
+    this.lock()
+  }
+
+  /** After a new sign-in at the lock: the key comes back to the tablet. */
+  async #renewKey(): Promise<void> {
+    if (this.#state.kind !== 'in' || !this.#keyDropped) return
+    this.#keyDropped = (await this.#safe(this.#state.me)) === null
   }
 
   async #unlockHere(
@@ -273,6 +324,27 @@ const HOSPITAL_REFUSALS: Readonly<Record<SignInRefusal, string>> = {
   'not-vouched-for': 'The hospital’s sign-in did not let you in, or it took too long. Try again.',
   unknown: 'The hospital knows you, but this department has nobody of that name. Ask the administrator.',
   another: 'This name belonged to somebody else in the hospital before. Ask the administrator.',
+}
+
+/**
+ * Leaves nothing of a person on this tablet that can be opened without them: everything is removed when all is sent,
+ * and otherwise the key is, until they sign in here again. `unsent`, when known, counts what is refused too.
+ */
+async function leave({ facility, personId, name }: Me, unsent?: number): Promise<void> {
+  const entries = unsent ?? (await countWaiting(facility, personId))
+  const keep = keepName(facility, personId)
+  if (entries === 0) {
+    await removeKeep(facility, personId)
+    await forgetSafe(keep)
+  } else {
+    await dropKey(keep)
+  }
+  device.noteLeftBehind({ facility, personId, name, entries })
+}
+
+function fromBase64url(text: string): Uint8Array<ArrayBuffer> {
+  const plain = atob(text.replaceAll('-', '+').replaceAll('_', '/'))
+  return Uint8Array.from(plain, (sign) => sign.charCodeAt(0))
 }
 
 function wordFor(by: 'pin' | 'password'): string {

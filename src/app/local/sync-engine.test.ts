@@ -73,6 +73,7 @@ function tablet(server: FakeServer) {
       },
     },
     live: () => () => {},
+    device: 'tablet-1',
     nowMs: () => nowMs,
     setTimer: (run) => {
       due = run

@@ -17,6 +17,8 @@ export type SyncWorld = {
   readonly api: Api
   readonly keep: Pick<Keep, 'waiting' | 'settle' | 'take'>
   readonly live: typeof openLive
+  /** The name of this tablet. */
+  readonly device: string
   readonly nowMs: () => number
   readonly setTimer: (run: () => void, ms: number) => unknown
   readonly clearTimer: (timer: unknown) => void
@@ -96,12 +98,13 @@ export class SyncEngine {
   }
 
   async #upload(ids: readonly string[]): Promise<void> {
-    const { api, keep, nowMs } = this.#world
+    const { api, keep, nowMs, device } = this.#world
     try {
       const facts = await keep.waiting(ids)
       // Another window of this browser may have sent them already.
       if (facts.length === 0) return this.tell({ kind: 'answered', ids })
-      const body = { sentAt: new Date(nowMs()).toISOString(), facts }
+      const waiting = Math.max(0, this.#state.waiting.length - facts.length)
+      const body = { sentAt: new Date(nowMs()).toISOString(), facts, device, waiting }
       const reply = await api.post('/api/facts', body, UploadAnswer)
       if (reply.kind !== 'ok') return this.tell({ kind: 'failed', what: 'upload', how: failure(reply) })
       await this.#settle(reply.body.results)
@@ -120,9 +123,10 @@ export class SyncEngine {
   }
 
   async #download(after: number): Promise<void> {
-    const { api, keep } = this.#world
+    const { api, keep, device } = this.#world
     try {
-      const reply = await api.get(`/api/facts?after=${after}&limit=${PAGE}`, Download)
+      const said = `device=${encodeURIComponent(device)}&waiting=${this.#state.waiting.length}`
+      const reply = await api.get(`/api/facts?after=${after}&limit=${PAGE}&${said}`, Download)
       if (reply.kind !== 'ok') return this.tell({ kind: 'failed', what: 'download', how: failure(reply) })
       const { entries, last, more } = reply.body
       const cursor = entries.at(-1)?.sequence ?? after

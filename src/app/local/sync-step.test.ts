@@ -144,6 +144,20 @@ describe('when the server cannot be reached', () => {
     expect(woken.state.failures).toBe(0)
   })
 
+  it('asks again in time even when the live line is lost anew at every try', () => {
+    const page: SyncEvent = { kind: 'downloaded', cursor: 0, last: 0, more: false }
+    let { state } = run([started(), page, { kind: 'live opened' }, page])
+    let asked = 0
+    for (let at = T; at <= T + 2 * POLL_MS; at += LIVE_RETRY_MS / 2) {
+      const lost = run([[at, { kind: 'live lost' }]], state)
+      state = lost.state
+      if (!lost.kinds.includes('download')) continue
+      asked += 1
+      ;({ state } = run([[at, page]], state))
+    }
+    expect(asked).toBe(2)
+  })
+
   it('polls and opens the live line again after it was lost', () => {
     const { state } = run([
       started(),

@@ -117,7 +117,13 @@ function after(state: SyncState, event: SyncEvent, nowMs: number): [SyncState, S
       return [liveSays(state, event.last, nowMs), []]
     case 'live lost':
       return [
-        { ...state, live: 'closed', liveNotBeforeMs: nowMs + LIVE_RETRY_MS, pollAtMs: nowMs + POLL_MS },
+        {
+          ...state,
+          live: 'closed',
+          liveNotBeforeMs: nowMs + LIVE_RETRY_MS,
+          // Never later than planned: a line that is lost anew at each try must not put off the asking for ever.
+          pollAtMs: Math.min(state.pollAtMs, nowMs + POLL_MS),
+        },
         [],
       ]
     case 'woke':
@@ -128,7 +134,7 @@ function after(state: SyncState, event: SyncEvent, nowMs: number): [SyncState, S
     case 'let in':
       return [{ ...state, door: 'open', failures: 0, notBeforeMs: 0, wantsDownload: true }, []]
     case 'time':
-      return [nowMs >= state.pollAtMs ? { ...state, wantsDownload: true } : state, []]
+      return [state, []]
   }
 }
 
@@ -221,8 +227,10 @@ function delayed(state: SyncState, nowMs: number, retryAfterMs?: number): SyncSt
 function plan(state: SyncState, nowMs: number): [SyncState, SyncEffect[]] {
   if (state.door === 'signed out') return [state, []]
   if (nowMs < state.notBeforeMs) return [state, [{ kind: 'wake', atMs: state.notBeforeMs }]]
-  let next = state
   const effects: SyncEffect[] = []
+  // Whatever happened, a poll that is due is not passed over.
+  const isDue = state.pollAtMs <= nowMs
+  let next = isDue ? { ...state, wantsDownload: true, pollAtMs: nowMs + pollGap(state) } : state
   if (next.uploading === null && next.waiting.length > 0) {
     const ids = next.waiting.slice(0, next.batchSize)
     next = { ...next, uploading: ids }
@@ -236,7 +244,6 @@ function plan(state: SyncState, nowMs: number): [SyncState, SyncEffect[]] {
     next = { ...next, live: 'opening' }
     effects.push({ kind: 'open live' })
   }
-  if (next.pollAtMs <= nowMs) next = { ...next, pollAtMs: nowMs + pollGap(next) }
   const atMs = next.live === 'closed' ? Math.min(next.pollAtMs, next.liveNotBeforeMs) : next.pollAtMs
   effects.push({ kind: 'wake', atMs })
   return [next, effects]

@@ -2,6 +2,7 @@ import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { Download, DownloadQuery, Upload, UploadAnswer, Verified } from '../../api/schemas.ts'
 import type { FactEnvelope } from '../../chart/fact.ts'
+import { hearTablet } from '../../store/tablets.ts'
 import { verifyLedger } from '../../store/verify.ts'
 import type { Context } from '../context.ts'
 import type { SignedIn } from '../people.ts'
@@ -10,6 +11,9 @@ import { problemsOf } from '../upload-check.ts'
 
 type Result = UploadAnswer['results'][number]
 
+/** What a request may say of the tablet that sends it. */
+type Said = Pick<Upload, 'device' | 'waiting'>
+
 /** What a lock and the facts before it may have been apart on their way here [ms]. Design rule. */
 const ON_ITS_WAY_MS = 5000
 
@@ -17,6 +21,13 @@ const ON_ITS_WAY_MS = 5000
 export function factRoutes(scope: FastifyInstance, context: Context): void {
   const { ledger, facility, people, chart, allow, note, nowMs } = context
   const app = scope.withTypeProvider<ZodTypeProvider>()
+
+  /** Notes what a tablet says of itself, so that of a lost one it is known what it had not sent. */
+  const hear = async ({ personId }: SignedIn, { device, waiting }: Said) => {
+    if (device === undefined || waiting === undefined) return
+    const key = { facility, device_id: device, person_id: personId }
+    await hearTablet(people.db, key, { waiting, at: new Date(nowMs()).toISOString() })
+  }
 
   app.post('/api/facts', { schema: { body: Upload, response: { 200: UploadAnswer } } }, async (request) => {
     // A locked tablet goes on sending what was written before it was locked.
@@ -42,6 +53,7 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
       if (stored.status !== 'refused') return stored
       return { id: fact.id, status: 'refused', problems: [{ where: 'id', what: stored.why }] }
     })
+    await hear(who, request.body)
     return { serverNow: receivedAt, results }
   })
 
@@ -53,6 +65,7 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
       const { after, limit } = request.query
       const entries = await ledger.after(facility, after, limit)
       const last = await ledger.last(facility)
+      await hear(who, request.query)
       const read = entries.at(-1)?.sequence
       if (read !== undefined) await note(request, who, 'read facts', `${after + 1} to ${read}`)
       return {

@@ -8,6 +8,7 @@ import type { Draft } from './document-draft.ts'
 import { DocumentList } from './document-list.tsx'
 import { DocumentView } from './document-view.tsx'
 import { People } from './people.tsx'
+import { Tablets } from './tablets.tsx'
 import { useDocumentsInForce } from './use-documents-in-force.ts'
 import './setup.css'
 
@@ -43,6 +44,7 @@ export function Setup() {
       <h2 className="voice-title">{sentence(adopted, all.length)}</h2>
       <DocumentList inForce={inForce} drafts={drafts} onOpen={setOpen} />
       {mayDo(me.role, 'read people') && <People />}
+      {mayDo(me.role, 'end a tablet') && <Tablets />}
     </Screen>
   )
 }
