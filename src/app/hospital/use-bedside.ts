@@ -15,6 +15,7 @@ import { readMedicineScan, readWristband } from '../../exchange/gs1/scan.ts'
 import { useDocument, useFormulary, useSite } from '../local/hooks.ts'
 import type { Bedside } from '../screens/visit/bedside.ts'
 import { useDesk } from '../screens/visit/desk.ts'
+import { calibrationFor } from './use-calibration.ts'
 import { useDueDoses } from './use-due-doses.ts'
 
 /** What the clinical rooms say of the visit in hand, by the documents in force. Asked anew when a fact is added. */
@@ -61,7 +62,16 @@ export function useBedside(): Bedside {
         return { ...plan, findings: [...sinceTheDoor(door.findings, doorChecked), ...plan.findings] }
       },
       setUp: () => adviseSetUp(formulary, before, patient, medicineIds, cups, minute),
-      forecast: (choice) => forecastVisit(choice, prepared, patient, cups, minute),
+      forecast: (choice) =>
+        forecastVisit(choice, {
+          prepared,
+          patient,
+          before,
+          cups,
+          // Its own run must not tell a visit what to expect of it.
+          calibration: (cupId) => calibrationFor(chart, cupId, visit.run.startedAt ?? minute),
+          now: minute,
+        }),
       stops: (values) =>
         stopsFor('during', values, before, patient, {
           formulary,

@@ -1,11 +1,12 @@
 import type { Formulary } from '../../clinical/medicine/index.ts'
+import { adviseGas, OTHER_TARGET_PERCENT, RISK_TARGET_PERCENT } from '../../clinical/oxygen/index.ts'
 import { adviseInterface } from '../../clinical/set-up/interface-advice.ts'
 import type { Source } from '../../clinical/worked.ts'
 import type { Cups } from '../documents/cups.ts'
 import type { Measurements } from '../facts/measurements.ts'
 import { ageAt, type PatientState } from '../folds/patient.ts'
 import { oxygenText } from '../stages/measure.ts'
-import type { SetUpChoice } from './forecast-visit.ts'
+import type { SetUpChoice } from './set-up-choice.ts'
 
 /** The set-up that suits, and why. */
 export type SetUpAdvice = {
@@ -13,6 +14,8 @@ export type SetUpAdvice = {
   readonly because: readonly string[]
   readonly gasBecause: readonly string[]
   readonly cautions: readonly string[]
+  /** What holds if oxygen drives the cup all the same, where carbon dioxide may rise; null elsewhere. */
+  readonly ifOxygen: string | null
   readonly sources: readonly Source[]
   readonly cups: readonly {
     readonly id: string
@@ -22,17 +25,6 @@ export type SetUpAdvice = {
   }[]
 }
 
-const BTS: Source = {
-  key: 'BTS_2017',
-  cite: 'O’Driscoll BR et al. BTS guideline for oxygen use in adults in healthcare and emergency settings. Thorax 2017;72(Suppl 1)',
-  place: 'nebulizers driven by air where carbon dioxide may rise; saturation target 88 to 92 %',
-  standing: 'from memory',
-}
-const BARDSLEY: Source = {
-  key: 'BARDSLEY_2018',
-  cite: 'Bardsley G et al. Oxygen- or air-driven bronchodilator nebulization in exacerbated COPD, 2018: oxygen-driven runs raised carbon dioxide by 3.3 mm Hg more than air',
-  standing: 'verified',
-}
 const HABIT: Source = {
   key: 'FLOW',
   cite: 'Flow of 6 L/min on a jet cup rated for 6 to 8',
@@ -63,7 +55,7 @@ export function adviseSetUp(
       formulary.medicine(id)?.classes.some((name) => /anticholinergic/.test(name)),
     ),
   })
-  const gas = adviseGas(before, patient)
+  const gas = adviseTheGas(before, patient)
   const usable = usableCups(formulary, cups, medicineIds)
   const cup =
     usable.find(({ id }) => id === (advice.interface === 'mask' ? 'mask-jet' : 'tee-jet')) ?? usable[0]
@@ -79,53 +71,74 @@ export function adviseSetUp(
       reservoirMl: advice.reservoir ? TUBE_ML : 0,
       position: advice.position,
       cannulaStaysOn: before.spo2On?.device === 'nasal cannula' && gas.gas === 'air',
+      supply: { from: 'wall' },
     },
     because: advice.because,
     gasBecause: gas.because,
     cautions: [...advice.cautions, ...gas.cautions],
+    ifOxygen: gas.ifOxygen,
     sources: [...advice.sources, ...gas.sources, HABIT],
     cups: usable,
   }
 }
 
-function adviseGas(
-  before: Measurements,
-  patient: PatientState,
-): { gas: 'air' | 'oxygen'; because: string[]; cautions: string[]; sources: Source[] } {
-  const risk =
-    patient.conditions.some(({ code }) => code === 'hypercapnia-risk') || patient.target?.newsScale === 2
-  const on = oxygenText(before.spo2On)
-  const target = patient.target
-  if (risk) {
-    return {
-      gas: 'air',
-      because: [`Carbon dioxide may rise with oxygen: compressed air, and ${on} goes on meanwhile.`],
-      cautions: [
-        `Watch SpO2 against its target of ${target?.lowPercent ?? 88} to ${target?.highPercent ?? 92} %; an air-driven cup with a cannula still gives extra oxygen.`,
-      ],
-      sources: [BTS, BARDSLEY],
-    }
+type GasView = {
+  readonly gas: 'air' | 'oxygen'
+  readonly because: readonly string[]
+  readonly cautions: readonly string[]
+  readonly ifOxygen: string | null
+  readonly sources: readonly Source[]
+}
+
+/** The driving gas: by the guideline where carbon dioxide may rise, else by the saturation and what is on already. */
+function adviseTheGas(before: Measurements, patient: PatientState): GasView {
+  return retainsCarbonDioxide(patient) ? gasAtRisk(before, patient) : gasWithoutRisk(before, patient)
+}
+
+function retainsCarbonDioxide({ conditions, target }: PatientState): boolean {
+  return conditions.some(({ code }) => code === 'hypercapnia-risk') || target?.newsScale === 2
+}
+
+function gasAtRisk(before: Measurements, { target }: PatientState): GasView {
+  const question = {
+    atRisk: true,
+    // Far below the target or far above a usual cannula the question is the same; the advice covers so much.
+    saturationPercent: Math.max(before.spo2Percent ?? RISK_TARGET_PERCENT[0], 50),
+    cannulaLPerMin:
+      before.spo2On?.device === 'nasal cannula' ? Math.min(before.spo2On.flowLPerMin ?? 0, 15) : 0,
   }
+  const advice = adviseGas({ ...question, airSource: true })
+  const without = adviseGas({ ...question, airSource: false })
+  const [low, high] = target ? [target.lowPercent, target.highPercent] : advice.targetSaturationPercent
+  const [from, to] = advice.recheckGasesMin ?? [30, 60]
+  return {
+    gas: advice.gas,
+    because: advice.because,
+    cautions: [
+      `Watch SpO2 against ${low} to ${high} %; an air-driven cup with a cannula still gives extra oxygen.`,
+      `If its oxygen is changed, blood gases again after ${from} to ${to} minutes.`,
+    ],
+    ifOxygen: without.because.join(' '),
+    sources: [...new Set([...advice.sources, ...without.sources])],
+  }
+}
+
+function gasWithoutRisk(before: Measurements, { target }: PatientState): GasView {
+  const on = oxygenText(before.spo2On)
   const low = before.spo2Percent !== undefined && before.spo2Percent < (target?.lowPercent ?? 92)
   const masked = before.spo2On !== undefined && !['room air', 'nasal cannula'].includes(before.spo2On.device)
-  if (low || masked) {
-    return {
-      gas: 'oxygen',
-      because: [
-        low
-          ? `SpO2 ${before.spo2Percent} % is low: oxygen as driving gas.`
-          : `On ${on}, which comes off for the treatment: oxygen as driving gas.`,
-      ],
-      cautions: [],
-      sources: [BTS],
-    }
-  }
-  return {
-    gas: 'air',
-    because: [`No need of extra oxygen from the cup (${on}): compressed air.`],
-    cautions: [],
-    sources: [BTS],
-  }
+  const { sources } = adviseGas({
+    atRisk: false,
+    airSource: true,
+    saturationPercent: OTHER_TARGET_PERCENT[0],
+    cannulaLPerMin: 0,
+  })
+  const why = low
+    ? `SpO2 ${before.spo2Percent} % is low: oxygen as driving gas.`
+    : masked
+      ? `On ${on}, which comes off for the treatment: oxygen as driving gas.`
+      : `No need of extra oxygen from the cup (${on}): compressed air.`
+  return { gas: low || masked ? 'oxygen' : 'air', because: [why], cautions: [], ifOxygen: null, sources }
 }
 
 /** Cups that suit every medicine in them and run on gas or by themselves. */

@@ -1,14 +1,16 @@
-import { explainForecast, forecast, type Setup } from '../../clinical/aerosol/index.ts'
+import { type Calibration, explainForecast, forecast, type Setup } from '../../clinical/aerosol/index.ts'
 import { BadInput, type Worked } from '../../clinical/worked.ts'
 import type { Cups } from '../documents/cups.ts'
+import type { Measurements } from '../facts/measurements.ts'
+import { COMPRESSOR_HUMIDITY, USUAL_ROOM } from '../folds/charted-runs.ts'
 import type { PatientState } from '../folds/patient.ts'
 import { ageAt } from '../folds/patient.ts'
 import type { BodyOf } from '../registry.ts'
+import { type CylinderView, cylinderVisit } from './cylinder-visit.ts'
+import { type Known, oxygenVisit } from './oxygen-visit.ts'
+import type { SetUpChoice } from './set-up-choice.ts'
 
 type Prepared = BodyOf<'prepared'>
-/** A set-up as chosen at the bedside. */
-export type SetUpChoice = Omit<BodyOf<'set-up-chosen'>, 'forecast' | 'againstAdvice'>
-
 /** What a set-up will do, as far as it can be forecast. */
 export type VisitForecast =
   | {
@@ -16,6 +18,9 @@ export type VisitForecast =
       readonly runMinutes: Worked
       readonly leavesCupMg: Worked | null
       readonly reachesLungMg: Worked | null
+      /** Inspired oxygen during the run [%], a range, or why it is not known. */
+      readonly inspiredOxygen: Known
+      readonly cylinder: CylinderView
       readonly runsHere: number
       readonly cautions: readonly string[]
       /** Medicine out of the cup over the likely run, scaled to both ends, for the timer's curve. */
@@ -41,18 +46,24 @@ const SUSPENSIONS = ['budesonide']
 /** Milligrams in a unit; the forecast counts in them. */
 const MG_IN: Readonly<Record<string, number>> = { mg: 1, mcg: 0.001 }
 
+/** What the forecast of a visit rests on, besides the choice itself. */
+export type ForecastParts = {
+  readonly prepared: Prepared | null
+  readonly patient: PatientState
+  readonly before: Measurements
+  readonly cups: Cups
+  /** What this hospital's runs say about a model of cup; nothing where it has none. */
+  readonly calibration: (cupId: string) => Calibration | undefined
+  readonly now: string
+}
+
 /** Forecasts a visit's set-up; where it cannot, says why and gives no figure. */
-export function forecastVisit(
-  choice: SetUpChoice,
-  prepared: Prepared | null,
-  patient: PatientState,
-  cups: Cups,
-  now: string,
-): VisitForecast {
+export function forecastVisit(choice: SetUpChoice, parts: ForecastParts): VisitForecast {
+  const { prepared, cups } = parts
   const cup = cups.cups.find(({ id }) => id === choice.cupId)
   if (!cup || !prepared) return { ok: false, why: 'The cup is not made up yet.' }
   try {
-    const setup = setupOf(choice, prepared, patient, cup, now)
+    const setup = setupOf(choice, prepared, cup, parts)
     const made = forecast(setup)
     const explained = explainForecast(setup, made)
     const run = explained.minutesToSputter
@@ -66,6 +77,12 @@ export function forecastVisit(
       runMinutes: run,
       leavesCupMg: explained.leavesCupMg ?? null,
       reachesLungMg: explained.lungMg ?? null,
+      inspiredOxygen: oxygenVisit(choice, parts.before, setup),
+      cylinder: cylinderVisit(
+        choice.supply,
+        choice.flowLPerMin,
+        explained.minutesToEnd?.spread?.high ?? null,
+      ),
       runsHere: made.runsHere,
       cautions: made.cautions,
       curve: curveOf(made),
@@ -80,9 +97,8 @@ export function forecastVisit(
 function setupOf(
   choice: SetUpChoice,
   prepared: Prepared,
-  patient: PatientState,
   cup: Cups['cups'][number],
-  now: string,
+  { patient, calibration, now }: ForecastParts,
 ): Setup {
   const years = ageAt(patient.dob, now)?.years ?? 40
   const medicines = prepared.portions.filter(({ part }) => part === 'medicine')
@@ -93,7 +109,11 @@ function setupOf(
   if (!(doseMg > 0)) throw new BadInput('dose', doseMg, 'an amount in mg or mcg')
   const nose = choice.interface === 'mask' || choice.interface === 'mask held off'
   return {
-    cup: { kind: cup.modelCupTypeId ?? cup.kind, capacityMl: cup.maximumFillMl },
+    cup: {
+      kind: cup.modelCupTypeId ?? cup.kind,
+      capacityMl: cup.maximumFillMl,
+      calibration: cup.modelCupTypeId === 'jet' ? calibration(cup.id) : undefined,
+    },
     medicine: {
       doseMg,
       form: medicines.some(({ medicineId }) => SUSPENSIONS.includes(medicineId)) ? 'suspension' : 'solution',
@@ -102,9 +122,9 @@ function setupOf(
     gas: {
       kind: choice.gas === 'heliox' ? 'heliox 80/20' : choice.gas,
       flowLPerMin: choice.flowLPerMin,
-      relativeHumidity: 0,
+      relativeHumidity: choice.supply?.from === 'compressor' ? COMPRESSOR_HUMIDITY : 0,
     },
-    room: { temperatureCel: 22, pressurePa: 101_325 },
+    room: { temperatureCel: USUAL_ROOM.roomCel, pressurePa: USUAL_ROOM.pressurePa },
     breath: breathOf(years),
     breathesBy: nose ? 'nose' : 'mouth',
     body:

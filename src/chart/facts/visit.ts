@@ -129,6 +129,43 @@ export const GASES = ['air', 'oxygen', 'heliox'] as const
 /** Low, likely and high of a forecast figure, as shown when the choice was made. */
 const Figure = z.strictObject({ low: z.number(), likely: z.number(), high: z.number(), unit: z.string() })
 
+/** Where the driving gas comes from; a cylinder with what its gauge shows. */
+export const GasSupply = z.discriminatedUnion('from', [
+  z.strictObject({ from: z.literal('wall') }),
+  z.strictObject({ from: z.literal('compressor') }),
+  z.strictObject({
+    from: z.literal('cylinder'),
+    /** A US size by its letter with psi, or a metric one by its water capacity with bar. */
+    cylinder: z.union([
+      z.strictObject({ size: z.string().max(2), psi: z.number().min(0).max(3000) }),
+      z.strictObject({ waterL: z.number().min(0.5).max(60), bar: z.number().min(0).max(300) }),
+    ]),
+  }),
+])
+export type GasSupply = z.infer<typeof GasSupply>
+
+/** A set-up tried on the bench and sent to this visit. It proposes; only `set-up-chosen` says what was used. */
+export const SetUpSent = defineKind({
+  kind: 'set-up-sent',
+  version: 1,
+  about,
+  body: z.strictObject({
+    cupId: z.string(),
+    fillMl: z.number().positive().max(500),
+    gas: z.string().max(40),
+    flowLPerMin: z.number().positive().max(20),
+    interface: z.enum(INTERFACES),
+    distanceCm: z.number().min(0).nullable(),
+    mask: z.string().max(40).nullable(),
+    reservoirMl: z.number().min(0).max(500),
+    breathesBy: z.enum(['mouth', 'nose']),
+    /** The search part of the bench's link: opens the very bench again. */
+    bench: z.string().max(2000),
+    /** Which of the set-ups on that bench: A, B, C, D. */
+    letter: z.string().max(1),
+  }),
+})
+
 /** The set-up that was chosen, with the forecast as it stood, so that the charted run can be laid over it. */
 export const SetUpChosen = defineKind({
   kind: 'set-up-chosen',
@@ -142,6 +179,10 @@ export const SetUpChosen = defineKind({
     reservoirMl: z.number().min(0).max(500),
     position: z.enum(['sitting up', 'semi-upright', 'lying', 'on a lap']),
     cannulaStaysOn: z.boolean(),
+    /** Absent in records from before it was asked for: the wall. */
+    supply: GasSupply.optional(),
+    /** The fact by which this choice was sent from the bench, when it was taken from there. */
+    sentBy: z.uuid().optional(),
     forecast: z
       .strictObject({
         runMinutes: Figure,

@@ -32,6 +32,8 @@ export type VisitState = {
   readonly refusals: readonly Entry<'identity-refused'>[]
   readonly measured: readonly Entry<'measured'>[]
   readonly prepared: Entry<'prepared'> | null
+  /** The last set-up that was sent from the bench. */
+  readonly sent: Entry<'set-up-sent'> | null
   readonly setUp: Entry<'set-up-chosen'> | null
   readonly run: Run
   readonly stops: readonly Entry<'stop-answered'>[]
@@ -64,6 +66,7 @@ export function foldVisit(visitId: string, facts: Iterable<AnyFact>): VisitState
     refusals: every(all, 'identity-refused'),
     measured: every(all, 'measured'),
     prepared: last(all, 'prepared'),
+    sent: last(all, 'set-up-sent'),
     setUp: last(all, 'set-up-chosen'),
     run: foldRun(all),
     stops: every(all, 'stop-answered'),

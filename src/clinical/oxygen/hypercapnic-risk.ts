@@ -25,7 +25,7 @@ export type GasAdvice = {
 }
 
 export const RISK_TARGET_PERCENT = [88, 92] as const
-const OTHER_TARGET_PERCENT = [94, 98] as const
+export const OTHER_TARGET_PERCENT = [94, 98] as const
 export const OXYGEN_DRIVEN_LIMIT_MIN = 6
 const RISK_CANNULA_L_PER_MIN = [1, 6] as const
 const RECHECK_MIN = [30, 60] as const

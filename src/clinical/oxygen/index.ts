@@ -12,5 +12,12 @@ export {
   US_SIZES,
 } from './cylinder.ts'
 export { HELIOX_MIXES, type HelioxMix, helioxActualFlow, helioxReading } from './heliox-flow.ts'
-export { adviseGas, type GasAdvice, type GasQuestion } from './hypercapnic-risk.ts'
+export {
+  adviseGas,
+  type GasAdvice,
+  type GasQuestion,
+  OTHER_TARGET_PERCENT,
+  RISK_TARGET_PERCENT,
+} from './hypercapnic-risk.ts'
 export { type InspiredOxygen, inspiredOxygen, type OxygenSetup } from './inspired-oxygen.ts'
+export { ADULT_RESERVOIR_ML, whyNoOxygen } from './known-for.ts'

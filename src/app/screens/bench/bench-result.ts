@@ -1,3 +1,4 @@
+import type { Calibration } from '../../../clinical/aerosol/calibrate.ts'
 import { explainForecast } from '../../../clinical/aerosol/explain-forecast.ts'
 import { FIGURES, type FigureName } from '../../../clinical/aerosol/figures.ts'
 import { type CurvePoint, type Forecast, forecast } from '../../../clinical/aerosol/forecast.ts'
@@ -21,6 +22,8 @@ export type BenchResult =
       readonly cautions: readonly string[]
       readonly parts: readonly DosePart[]
       readonly curves: readonly CurvePoint[]
+      /** Runs charted here that the cup's figures rest on. */
+      readonly runsHere: number
     }
 
 export type RowName = 'minutesToEnd' | 'leavesCupMg' | 'lungMg' | 'oxygen'
@@ -35,9 +38,15 @@ export type BenchCup = {
   readonly ratedFlowLPerMin: { readonly low: number; readonly high: number } | null
 }
 
-/** What one set-up does for this patient, or why it cannot be forecast. Made at every move of a dial. */
-export function benchResult(setup: BenchSetup, patient: BenchPatient, cup: BenchCup): BenchResult {
-  const asked = toForecast(setup, patient, cup)
+/** What one set-up does for this patient, or why it cannot be forecast. Made at every move of a dial.
+ * `calibration` is what this hospital's own runs say about the cup. */
+export function benchResult(
+  setup: BenchSetup,
+  patient: BenchPatient,
+  cup: BenchCup,
+  calibration?: Calibration,
+): BenchResult {
+  const asked = toForecast(setup, patient, cup, calibration)
   try {
     const made = forecast(asked)
     return {
@@ -51,6 +60,7 @@ export function benchResult(setup: BenchSetup, patient: BenchPatient, cup: Bench
       cautions: [...made.cautions, ...ratedFlowCautions(setup, cup)],
       parts: doseParts(made.figures, setup.breathesBy),
       curves: made.curves,
+      runsHere: made.runsHere,
     }
   } catch (error) {
     if (error instanceof BadInput) return { ok: false, why: refusalWords(error, cup.name) }
@@ -58,7 +68,12 @@ export function benchResult(setup: BenchSetup, patient: BenchPatient, cup: Bench
   }
 }
 
-function toForecast(setup: BenchSetup, patient: BenchPatient, cup: BenchCup): Setup {
+function toForecast(
+  setup: BenchSetup,
+  patient: BenchPatient,
+  cup: BenchCup,
+  calibration: Calibration | undefined,
+): Setup {
   const { interface: used, distanceCm, mask } = setup
   // Without a driving gas the gas that was chosen says nothing, and must bring no caution of its own.
   const gas = cup.ratedFlowLPerMin === null ? 'air' : setup.gas
@@ -66,6 +81,7 @@ function toForecast(setup: BenchSetup, patient: BenchPatient, cup: BenchCup): Se
     cup: {
       kind: cup.modelCupTypeId ?? cup.kind,
       ...(cup.modelCupTypeId !== null && { capacityMl: cup.maximumFillMl }),
+      ...(cup.modelCupTypeId === 'jet' && { calibration }),
     },
     medicine: { doseMg: patient.doseMg, form: patient.form },
     fillMl: setup.fillMl,

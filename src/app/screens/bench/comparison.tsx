@@ -66,19 +66,25 @@ export const Comparison = memo(function Comparison({ results, chosen, onChoose }
 })
 
 function Head({ each, isChosen, onChoose }: { each: Shown; isChosen: boolean; onChoose: () => void }) {
-  const { letter, setup, cup } = each
+  const { letter, setup, cup, result } = each
   return (
     <div className="bench-head">
       <span className="voice bench-title">
         <span className="bench-letter">{letter}</span> {setupTitle(setup)}
       </span>
       <span className="bench-remark">{setupRemark(setup, cup.ratedFlowLPerMin !== null)}</span>
+      <span className="bench-remark">{result.ok && learnedWords(result.runsHere)}</span>
       <Button tone="quiet" onPress={onChoose} aria-pressed={isChosen}>
         {isChosen ? 'in hand' : 'take in hand'}
         <span className="unseen">, {letter}</span>
       </Button>
     </div>
   )
+}
+
+/** What the cup's figures rest on. */
+function learnedWords(runsHere: number): string {
+  return runsHere === 0 ? 'from published figures' : `from ${runsHere} run${runsHere === 1 ? '' : 's'} here`
 }
 
 function FigureCell({

@@ -1,6 +1,7 @@
 import { useState } from 'react'
 import { CUPS } from '../../../chart/documents/cups.ts'
-import { useDocument } from '../../local/hooks.ts'
+import { useCalibration } from '../../hospital/index.ts'
+import { useDocument, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { Screen } from '../../shell/screen.tsx'
@@ -76,7 +77,10 @@ function OpenBench({ bench, visitId, setBench, link }: OpenBenchProps) {
   const { cups } = useDocument(CUPS)
   const [chosen, setChosen] = useState(0)
   const [sending, setSending] = useState(false)
-  const results = useResults(bench, cups)
+  // What was charted when the bench was opened: it does not move under the hand while somebody else ends a run.
+  const [openedAt] = useState(useNow(60_000))
+  const learned = useCalibration(openedAt)
+  const results = useResults(bench, cups, learned)
   const at = Math.min(chosen, bench.setups.length - 1)
   const setup = bench.setups[at]
   if (!setup) return null
@@ -107,7 +111,7 @@ function OpenBench({ bench, visitId, setBench, link }: OpenBenchProps) {
       <SendSheet
         isOpen={sending}
         onClose={() => setSending(false)}
-        setups={bench.setups}
+        bench={bench}
         chosen={at}
         visitId={visitId}
       />

@@ -1,29 +1,20 @@
 import { type InspiredOxygen, inspiredOxygen } from '../../../clinical/oxygen/inspired-oxygen.ts'
+import { ADULT_RESERVOIR_ML, whyNoOxygen } from '../../../clinical/oxygen/known-for.ts'
 import { BadInput, type Worked } from '../../../clinical/worked.ts'
 import type { BenchPatient, BenchSetup } from './bench-state.ts'
 import { lazyWorked } from './lazy-worked.ts'
 import { refusalWords } from './refusal-words.ts'
 
-/** Anatomic reservoir of an adult that a cannula fills [mL], as the oxygen room's own description has it. */
-const ANATOMIC_ML = 50
-
 /**
- * Inspired oxygen [%] with this set-up, or why there is no figure: only for a mouthpiece or a mask on the face, since
- * the reckoning knows no leak, and with a cannula only for adults, whose reservoir is published.
+ * Inspired oxygen [%] with this set-up, or why there is no figure.
  */
 export function oxygenFigure(
   setup: BenchSetup,
   patient: BenchPatient,
   needsGas: boolean,
 ): { readonly worked: Worked } | { readonly why: string } {
-  const { interface: used } = setup
-  if (used === 'in-line') return { why: 'The ventilator sets it.' }
-  if (used !== 'mouthpiece' && used !== 'mask') {
-    return { why: 'How much room air gets in beside it was not found published.' }
-  }
-  if (patient.cannulaLPerMin > 0 && patient.weightKg !== null) {
-    return { why: 'With a cannula it is known for adults only.' }
-  }
+  const why = whyNoOxygen(setup.interface, patient.cannulaLPerMin, patient.weightKg !== null)
+  if (why !== null) return { why }
   try {
     const { share } = inspiredOxygen({
       breath: {
@@ -36,7 +27,7 @@ export function oxygenFigure(
       flowLPerMin: needsGas ? setup.flowLPerMin : 0,
       reservoirMl: setup.reservoirMl,
       cannulaLPerMin: patient.cannulaLPerMin,
-      anatomicMl: ANATOMIC_ML,
+      anatomicMl: ADULT_RESERVOIR_ML,
     })
     return { worked: inPercent(share) }
   } catch (error) {

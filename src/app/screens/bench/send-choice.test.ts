@@ -1,43 +1,20 @@
 import { describe, expect, it } from 'vitest'
-import { USUAL_BENCH } from './bench-state.ts'
-import { BENCH_CHOICE_KEY, leaveChoice, takeChoice } from './send-choice.ts'
-
-function drawer() {
-  const kept = new Map<string, string>()
-  return {
-    getItem: (key: string) => kept.get(key) ?? null,
-    setItem: (key: string, value: string) => void kept.set(key, value),
-    removeItem: (key: string) => void kept.delete(key),
-  }
-}
-const [setup] = USUAL_BENCH.setups
-if (!setup) throw new Error('the usual bench is empty')
+import { readBench } from './bench-link.ts'
+import { USUAL_BENCH, withSetup } from './bench-state.ts'
+import { sentFrom } from './send-choice.ts'
 
 describe('a set-up sent to a visit', () => {
-  it('is taken up once, by that visit alone', () => {
-    const storage = drawer()
-    leaveChoice(storage, 'visit-1', setup)
-    expect(takeChoice(storage, 'visit-2')).toBeNull()
-    expect(takeChoice(storage, 'visit-1')).toEqual({
-      ...setup,
-      visitId: 'visit-1',
-      distanceCm: null,
-      mask: null,
-    })
-    expect(takeChoice(storage, 'visit-1')).toBeNull()
+  it('carries itself, its letter, and the bench that it was tried on', () => {
+    const sent = sentFrom(USUAL_BENCH, 1)
+    expect(sent).toMatchObject({ cupId: 'mask-jet', gas: 'oxygen', flowLPerMin: 8, letter: 'B' })
+    expect(readBench(sent?.bench ?? '', ['tee-jet', 'mask-jet'])).toMatchObject({ bench: USUAL_BENCH })
   })
-
   it('says how far off only for a mask held off', () => {
-    const storage = drawer()
-    leaveChoice(storage, 'visit-1', { ...setup, interface: 'mask held off', distanceCm: 1.5, mask: 'shaped' })
-    expect(takeChoice(storage, 'visit-1')).toMatchObject({ distanceCm: 1.5, mask: 'shaped' })
+    const off = { interface: 'mask held off', distanceCm: 1.5, mask: 'shaped' } as const
+    expect(sentFrom(withSetup(USUAL_BENCH, 0, off), 0)).toMatchObject({ distanceCm: 1.5, mask: 'shaped' })
+    expect(sentFrom(USUAL_BENCH, 0)).toMatchObject({ distanceCm: null, mask: null })
   })
-
-  it('is nothing when it cannot be read', () => {
-    const storage = drawer()
-    for (const text of ['{', '{"visitId":"visit-1"}', 'null']) {
-      storage.setItem(BENCH_CHOICE_KEY, text)
-      expect(takeChoice(storage, 'visit-1')).toBeNull()
-    }
+  it('is nothing where no set-up stands', () => {
+    expect(sentFrom(USUAL_BENCH, 3)).toBeNull()
   })
 })

@@ -3,40 +3,41 @@ import { useState } from 'react'
 import { fullName } from '../../../chart/folds/patient.ts'
 import { isOver, type VisitState } from '../../../chart/folds/visit.ts'
 import { placeText } from '../../../chart/handover.ts'
-import { useChart } from '../../local/hooks.ts'
+import { useChart, useRecord } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
-import { type BenchSetup, letterAt } from './bench-state.ts'
+import { type Bench, letterAt } from './bench-state.ts'
 import { setupTitle } from './bench-words.ts'
-import { leaveChoice } from './send-choice.ts'
+import { sentFrom } from './send-choice.ts'
 
 type SendSheetProps = {
   readonly isOpen: boolean
   readonly onClose: () => void
-  readonly setups: readonly BenchSetup[]
+  readonly bench: Bench
   readonly chosen: number
   /** The visit that the bench was opened from, if it was. */
   readonly visitId: string | null
 }
 
 /** Sends one set-up to a visit whose treatment has not begun: it goes there, and waits in its set-up stage. */
-export function SendSheet({ isOpen, onClose, setups, chosen, visitId }: SendSheetProps) {
+export function SendSheet({ isOpen, onClose, bench, chosen, visitId }: SendSheetProps) {
   return (
     <Sheet title="Send to a visit" isOpen={isOpen} onClose={onClose} place="middle">
-      <SendChoice setups={setups} chosen={chosen} visitId={visitId} />
+      <SendChoice bench={bench} chosen={chosen} visitId={visitId} />
     </Sheet>
   )
 }
 
-function SendChoice({ setups, chosen, visitId }: Omit<SendSheetProps, 'isOpen' | 'onClose'>) {
+function SendChoice({ bench, chosen, visitId }: Omit<SendSheetProps, 'isOpen' | 'onClose'>) {
   const navigate = useNavigate()
   const visits = useVisitsToSetUp(visitId)
   const [at, setAt] = useState(chosen)
-  const setup = setups[at]
-  const send = (to: string) => {
-    if (!setup) return
-    leaveChoice(sessionStorage, to, setup)
+  const record = useRecord()
+  const send = async ({ visitId: to, patientId, orderId }: VisitState) => {
+    const sent = sentFrom(bench, at)
+    if (!sent) return
+    await record('set-up-sent', { visitId: to, patientId, orderId }, sent)
     void navigate({ to: '/visit/$visitId', params: { visitId: to } })
   }
   if (visits.length === 0) {
@@ -53,7 +54,7 @@ function SendChoice({ setups, chosen, visitId }: Omit<SendSheetProps, 'isOpen' |
     <div className="stack">
       <Choice
         label="Which set-up"
-        options={setups.map((each, index) => ({
+        options={bench.setups.map((each, index) => ({
           value: String(index),
           label: letterAt(index),
           note: setupTitle(each),
@@ -62,11 +63,14 @@ function SendChoice({ setups, chosen, visitId }: Omit<SendSheetProps, 'isOpen' |
         onChange={(next) => setAt(Number(next))}
         tileRem={14}
       />
-      <p className="quiet">The visit opens, and this choice is kept for its set-up stage.</p>
+      <p className="quiet">
+        The visit opens, and its set-up stage offers this choice. It is kept on the record, with or without a
+        network.
+      </p>
       <ul className="lines">
         {visits.map((visit) => (
           <li key={visit.visitId}>
-            <Button gloved wide onPress={() => send(visit.visitId)}>
+            <Button gloved wide onPress={() => send(visit)}>
               <VisitName visit={visit} />
             </Button>
           </li>

@@ -15,6 +15,7 @@ import { useDesk } from './desk.ts'
 import { type MeasuredDraft, OxygenEntry } from './measurements-form.tsx'
 import { Measuring } from './measuring.tsx'
 import type { RuleFor } from './number-rules.ts'
+import { RunAsCharted } from './run-as-charted.tsx'
 
 type AfterStageProps = {
   readonly bedside: Bedside
@@ -107,6 +108,7 @@ function PutBack({ bedside, rules, cupDueAt }: AfterStageProps) {
   return (
     <div className="stack stack-wide">
       <BeforeAfter changes={bedside.changes()} />
+      <RunAsCharted bedside={bedside} />
       <Choice label="Cough" options={asOptions(COUGHS)} value={cough} onChange={setCough} />
       {productive && (
         <>

@@ -1,8 +1,9 @@
 import type { SetUpAdvice } from '../../../chart/bedside/advise-set-up.ts'
 import type { DoorView } from '../../../chart/bedside/at-the-door.ts'
-import type { SetUpChoice, VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
+import type { VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
 import type { CupPlan } from '../../../chart/bedside/plan-cup.ts'
 import type { Product } from '../../../chart/bedside/products.ts'
+import type { SetUpChoice } from '../../../chart/bedside/set-up-choice.ts'
 import type { Change, Score, StopSpoken } from '../../../chart/bedside/watch.ts'
 import type { Measurements } from '../../../chart/facts/measurements.ts'
 

@@ -1,5 +1,6 @@
 import { useState } from 'react'
-import type { SetUpChoice, VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
+import type { VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
+import { choiceOf } from '../../../chart/bedside/set-up-choice.ts'
 import type { StopSpoken } from '../../../chart/bedside/watch.ts'
 import type { Measurements } from '../../../chart/facts/measurements.ts'
 import { runElapsedMs, runPhase } from '../../../chart/folds/run.ts'
@@ -124,12 +125,6 @@ function expected(forecast: VisitForecast | null): string {
   const from = forecast.runsHere > 0 ? `, from ${forecast.runsHere} runs here` : ''
   const range = spread ? ` · likely ${Math.round(spread.low)} to ${Math.round(spread.high)}${from}` : ''
   return `of about ${Math.round(value)} minutes${range}`
-}
-
-/** The choice that was charted, as the forecast takes it. */
-export function choiceOf(body: SetUpChoice): SetUpChoice {
-  const { cupId, interface: through, gas, flowLPerMin, reservoirMl, position, cannulaStaysOn } = body
-  return { cupId, interface: through, gas, flowLPerMin, reservoirMl, position, cannulaStaysOn }
 }
 
 type CheckProps = {

@@ -3,12 +3,14 @@ import { LineChart } from '../../parts/line-chart.tsx'
 
 type RunCurveProps = {
   readonly forecast: Extract<VisitForecast, { ok: true }>
-  /** Minutes of mist so far. */
+  /** Minutes of mist so far, or in all when it has ended. */
   readonly minutes: number
+  /** How the run ended; without it the run goes on. */
+  readonly ended?: 'finished' | 'stopped'
 }
 
-/** Medicine out of the cup over the run as forecast, with where the run stands now. */
-export function RunCurve({ forecast, minutes }: RunCurveProps) {
+/** Medicine out of the cup over the run as forecast, with where the run stands now, or where it ended. */
+export function RunCurve({ forecast, minutes, ended }: RunCurveProps) {
   const { curve, runMinutes } = forecast
   const last = curve.at(-1)
   if (!last || last.high <= 0) return null
@@ -33,9 +35,15 @@ export function RunCurve({ forecast, minutes }: RunCurveProps) {
       y={{ name: 'Out of the cup', unit: 'mg', from: 0, to: last.high, ticks: [] }}
       line={curve.map(({ minutes: x, likely: y }) => ({ x, y }))}
       band={curve.map(({ minutes: x, low, high }) => ({ x, low, high }))}
-      mark={{ x: minutes, y: now, words: `now: about ${now.toPrecision(2)} mg out of the cup` }}
+      mark={{ x: minutes, y: now, words: markWords(minutes, now, ended) }}
     />
   )
+}
+
+function markWords(minutes: number, mg: number, ended: RunCurveProps['ended']): string {
+  const out = `about ${mg.toPrecision(2)} mg out of the cup`
+  if (ended === undefined) return `now: ${out}`
+  return `${ended === 'finished' ? 'sputtered' : 'stopped'} after ${minutes.toFixed(1)} min: ${out}`
 }
 
 function likelyAt(curve: Extract<VisitForecast, { ok: true }>['curve'], minutes: number): number {

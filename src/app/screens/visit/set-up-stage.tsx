@@ -1,42 +1,62 @@
 import { useDeferredValue, useMemo, useState } from 'react'
 import type { SetUpAdvice } from '../../../chart/bedside/advise-set-up.ts'
 import type { BedsideFinding } from '../../../chart/bedside/finding.ts'
-import type { SetUpChoice, VisitForecast } from '../../../chart/bedside/forecast-visit.ts'
+import type { SetUpChoice } from '../../../chart/bedside/set-up-choice.ts'
 import { GASES, INTERFACES } from '../../../chart/facts/visit.ts'
-import type { BodyOf } from '../../../chart/registry.ts'
+import { lastMeasured } from '../../../chart/stages/measure.ts'
 import { asOptions } from '../../parts/as-options.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { Dial } from '../../parts/dial.tsx'
-import { Figure } from '../../parts/figure.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { Sources } from '../../parts/working.tsx'
 import { AnswerFindings, type Answers, unanswered } from './answer-findings.tsx'
 import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
+import { GasSupplyEntry, gaugeMissing } from './gas-supply-entry.tsx'
+import { SentSetUp } from './sent-set-up.tsx'
+import { forecastToKeep, SetUpForecast } from './set-up-forecast.tsx'
 
 const POSITIONS: readonly SetUpChoice['position'][] = ['sitting up', 'semi-upright', 'lying', 'on a lap']
 
+const CANNULA = [
+  { value: 'on', label: 'stays on' },
+  { value: 'off', label: 'comes off' },
+] as const
+
 /** The advised set-up, why, and what it will do; any part can be chosen otherwise, and departing from advice is said. */
 export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {
-  const { act } = useDesk()
+  const { act, visit } = useDesk()
   const view = useMemo(() => bedside.setUp(), [bedside])
   const [choice, setChoice] = useState<SetUpChoice>(view.advised)
   const [answers, setAnswers] = useState<Answers>({})
+  const [sentBy, setSentBy] = useState<string | null>(null)
   const steady = useDeferredValue(choice)
   const forecast = useMemo(() => bedside.forecast(steady), [bedside, steady])
   const set = (change: Partial<SetUpChoice>) => setChoice({ ...choice, ...change })
+  const onCannula = lastMeasured(visit, 'before')?.values.spo2On?.device === 'nasal cannula'
+  const oxygenAtRisk = choice.gas !== 'air' && view.advised.gas === 'air' ? view.ifOxygen : null
   const cup = view.cups.find(({ id }) => id === choice.cupId)
   const departures = departuresFrom(view, choice)
   const open = unanswered(departures, answers)
+  const noGauge = gaugeMissing(choice.supply)
   const keep = () =>
     act('set-up-chosen', {
       ...choice,
-      forecast: figures(forecast),
+      ...(sentBy !== null && { sentBy }),
+      forecast: forecastToKeep(forecast),
       againstAdvice: departures.map(({ code, what }) => ({ code, what, answer: answers[code] ?? '' })),
     })
   return (
     <div className="stack stack-wide">
+      <SentSetUp
+        advice={view}
+        taken={sentBy}
+        onTake={(sent, factId) => {
+          set(sent)
+          setSentBy(factId)
+        }}
+      />
       <div>
         <p className="voice">
           Advised: {view.advised.interface}, {view.advised.gas}, {view.advised.position}.
@@ -68,6 +88,20 @@ export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {
         value={choice.gas}
         onChange={(gas) => set({ gas })}
       />
+      {oxygenAtRisk && (
+        <Strip kind="caution" word="Carbon dioxide may rise.">
+          {oxygenAtRisk}
+        </Strip>
+      )}
+      <GasSupplyEntry supply={choice.supply} onChange={(supply) => set({ supply })} />
+      {onCannula && (
+        <Choice
+          label="Nasal cannula during the run"
+          options={CANNULA}
+          value={choice.cannulaStaysOn ? 'on' : 'off'}
+          onChange={(next) => set({ cannulaStaysOn: next === 'on' })}
+        />
+      )}
       <Choice
         label="Nebulizer"
         tileRem={14}
@@ -90,58 +124,18 @@ export function SetUpStage({ bedside }: { readonly bedside: Bedside }) {
         high={cup?.flow.high ?? 12}
         step={0.5}
       />
-      <Forecast forecast={forecast} />
+      <SetUpForecast forecast={forecast} />
       {departures.length > 0 && (
         <AnswerFindings findings={departures} answers={answers} onChange={setAnswers} />
       )}
       <div className="row row-apart">
         <span />
-        <Button tone="primary" gloved isDisabled={open > 0} onPress={keep}>
-          {open > 0 ? `Say why first (${open})` : 'Set up so'}
+        <Button tone="primary" gloved isDisabled={open > 0 || noGauge} onPress={keep}>
+          {open > 0 ? `Say why first (${open})` : noGauge ? 'Read the gauge first' : 'Set up so'}
         </Button>
       </div>
     </div>
   )
-}
-
-function Forecast({ forecast }: { readonly forecast: VisitForecast }) {
-  if (!forecast.ok)
-    return (
-      <Strip kind="note" word="No forecast:">
-        {forecast.why}
-      </Strip>
-    )
-  return (
-    <section className="stack stack-close" aria-label="Forecast">
-      <div className="figures">
-        <Figure name="Run time" worked={forecast.runMinutes} />
-        {forecast.leavesCupMg && <Figure name="Leaves the cup" worked={forecast.leavesCupMg} />}
-        {forecast.reachesLungMg && <Figure name="Reaches the lung" worked={forecast.reachesLungMg} />}
-      </div>
-      <p className="quiet small">
-        {forecast.runsHere > 0
-          ? `Learned from ${forecast.runsHere} runs of this nebulizer here.`
-          : 'From published figures; no run of this nebulizer is charted here yet.'}{' '}
-        Single figures are good to about a factor of one and a half.
-      </p>
-    </section>
-  )
-}
-
-function figures(forecast: VisitForecast): BodyOf<'set-up-chosen'>['forecast'] {
-  if (!forecast.ok) return null
-  const { runMinutes, leavesCupMg, reachesLungMg, runsHere } = forecast
-  return {
-    runMinutes: figure(runMinutes, 'min'),
-    leavesCupMg: leavesCupMg && figure(leavesCupMg, 'mg'),
-    reachesLungMg: reachesLungMg && figure(reachesLungMg, 'mg'),
-    inspiredOxygenPercent: null,
-    runsHere,
-  }
-}
-
-function figure({ value, spread }: { value: number; spread?: { low: number; high: number } }, unit: string) {
-  return { low: spread?.low ?? value, likely: value, high: spread?.high ?? value, unit }
 }
 
 /** What was chosen otherwise than advised, as findings that want a reason. */
