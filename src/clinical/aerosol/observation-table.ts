@@ -1,14 +1,14 @@
 import { isInside, type Observation, observations } from './observations.ts'
 import { AEROSOL_SOURCES } from './sources.ts'
 
-/** The page docs/models/observations.md: the model beside every published observation. */
+/** The table in docs/models.md: the model beside every published observation. `npm run bench -- observations` writes it. */
 export function observationTable(): string {
   const all = observations()
   const used = [...new Set(all.map(({ source }) => source))]
   return [
-    '# The aerosol model beside published observations',
+    '## The aerosol model beside published observations',
     '',
-    'Made by `observationTable()` in src/clinical/aerosol; a test compares this page with what it makes.',
+    'Made by `npm run bench -- observations`; a test compares it with what the model makes now.',
     'One set of figures for jet cups (src/clinical/aerosol/data/cup-kinds.table.json) stands behind every row.',
     'Rows marked “put in” are not predictions: the figure itself came from that source. Where a source gives words',
     '(“nearly”, “above”) or a single figure, the interval is our reading of it.',
@@ -18,14 +18,14 @@ export function observationTable(): string {
     '',
     `${all.filter(isInside).length} of ${all.length} inside.`,
     '',
-    '## Published, and not compared',
+    '### Published, and not compared',
     '',
     '- Droplets were 15 % of the loss in one older glass and plastic type (DENNIS_1990): another kind of cup.',
     '- Four hours of continuous nebulization (BERLINSKI_1998): the gas flow is not told, so neither the strength that',
     '  stayed nearly level nor the 5.7 to 8.0 mg/h that left as droplets can be held against a run of the model.',
     '- Two continuous systems (VOLUME_OUTPUT): their output is used as it was measured, not predicted.',
     '',
-    '## Sources',
+    '### Sources of the table',
     '',
     ...used.map((key) => {
       const { cite, place, standing } = AEROSOL_SOURCES[key]

@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs'
 import { expect, it } from 'vitest'
 import { observationTable } from './observation-table.ts'
 import { isInside, observations } from './observations.ts'
@@ -15,6 +16,6 @@ it('an observation that is missed is told as missed', () => {
   expect(isInside({ ...observation, ours: { likely: Number.NaN } })).toBe(false)
 })
 
-it('the page in docs is what the model makes now', async () => {
-  await expect(observationTable()).toMatchFileSnapshot('../../../docs/models/observations.md')
+it('the table in docs/models.md is what the model makes now', () => {
+  expect(readFileSync('docs/models.md', 'utf8')).toContain(observationTable())
 })
