@@ -1,7 +1,8 @@
 import { adviseSetUp } from '../chart/bedside/advise-set-up.ts'
-import { forecastVisit, type SetUpChoice } from '../chart/bedside/forecast-visit.ts'
+import { forecastVisit } from '../chart/bedside/forecast-visit.ts'
 import { planCup } from '../chart/bedside/plan-cup.ts'
 import { productsFor } from '../chart/bedside/products.ts'
+import { choiceOf, type SetUpChoice } from '../chart/bedside/set-up-choice.ts'
 import type { DocumentsInForce } from '../chart/documents/documents-in-force.ts'
 import { formularyFrom } from '../chart/documents/formulary-in-force.ts'
 import type { OrderBody } from '../chart/facts/orders.ts'
@@ -39,17 +40,13 @@ export function expectedRun(chart: Chart, order: OrderState, documents: Document
     .visitsOf(order.orderId)
     .findLast((visit) => visit.setUp !== null && visit.setUp.at <= at)
   const choice = before?.setUp
-    ? chosen(before.setUp.body)
+    ? choiceOf(before.setUp.body)
     : advised(chart, patient, medicineIdsOf(terms), documents, at)
   const cup = cupFor(terms, documents)
   if ('refused' in cup)
     return { choice, asBefore: before !== undefined, cup: null, runMinutes: null, whyNot: cup.refused }
   const { runMinutes, whyNot } = forecastOf(choice, cup, patient, documents, at)
   return { choice, asBefore: before !== undefined, cup, runMinutes, whyNot }
-}
-
-function chosen({ forecast: _, againstAdvice: _answers, ...choice }: BodyOf<'set-up-chosen'>): SetUpChoice {
-  return choice
 }
 
 function advised(
@@ -107,7 +104,15 @@ export function forecastOf(
   const key = JSON.stringify([choice, cup.portions, cup.totalMl, days, weightKg, conditions])
   const before = known.get(key)
   if (before) return before
-  const forecast = forecastVisit(choice, cup, patient, cups, at)
+  const forecast = forecastVisit(choice, {
+    prepared: cup,
+    patient,
+    before: {},
+    cups,
+    // From published figures: what runs here taught is put on top by the learned times, once.
+    calibration: () => undefined,
+    now: at,
+  })
   const answer = forecast.ok
     ? { runMinutes: forecast.runMinutes.value, whyNot: null }
     : { runMinutes: null, whyNot: forecast.why }
