@@ -43,8 +43,8 @@ describe('messages of ours under Settle', () => {
       composed(4),
     ])
     expect(items(chart)).toEqual([
-      ['outgoing:m2', 'AE: no such order', 'receiver'],
-      ['outgoing:m3', 'no record number', 'receiver'],
+      ['outgoing:m2', 'pharmacy was not told: AE: no such order', 'receiver'],
+      ['outgoing:m3', 'pharmacy was not told: no record number', 'receiver'],
     ])
     const settled = { item: 'outgoing:m2', how: 'set-aside', note: 'told by telephone' } as const
     chart.add([writer.write('item-settled', { messageId: 'm2' }, settled)])

@@ -23,7 +23,7 @@ function givenUp(chart: Chart, messages: readonly OutgoingState[]): SettleItem[]
     id: `outgoing:${message.messageId}`,
     kind: 'outgoing',
     title: `${message.type} to ${message.destination}`,
-    what: message.why || `${message.destination} did not take it.`,
+    what: `${message.destination} was not told: ${message.why}`,
     why: 'What was charted stands. That system does not know of it.',
     sources: [],
     owes: 'receiver',
