@@ -8,6 +8,7 @@ export { type LearnedTimes, learnTimes } from './learned-times.ts'
 export { type PlanMaking, planFact } from './plan-fact.ts'
 export { planNow, restOfShift } from './plan-now.ts'
 export { type ProblemInput, problemOf, type ShiftProblem } from './problem.ts'
+export { type PromiseLogged, promiseLog } from './promise-log.ts'
 export {
   promiseWords,
   type RoundStop,
