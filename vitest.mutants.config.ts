@@ -18,5 +18,7 @@ export default defineConfig({
   test: {
     include: part === undefined ? Object.values(TESTS).flat() : TESTS[part],
     environment: 'node',
+    // mutants run beside other work: a slow test is no caught mutant
+    testTimeout: 60_000,
   },
 })

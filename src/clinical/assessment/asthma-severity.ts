@@ -129,11 +129,12 @@ function requireAge({ fromYears, belowYears = 120 }: Guide, ageYears: number | n
   })
 }
 
+/** Somebody who breathes and has a pulse; a blow that could not be done is not measured, never zero. Design rule. */
 const POSSIBLE = {
-  peakFlowPercent: { low: 0, high: 300, unit: '%' },
+  peakFlowPercent: { low: 1, high: 300, unit: '%' },
   spo2Percent: { low: 1, high: 100, unit: '%' },
-  respiratoryRatePerMin: { low: 0, high: 150, unit: '/min' },
-  heartRatePerMin: { low: 0, high: 400, unit: '/min' },
+  respiratoryRatePerMin: { low: 1, high: 150, unit: '/min' },
+  heartRatePerMin: { low: 1, high: 400, unit: '/min' },
   paO2Kpa: { low: 1, high: 100, unit: 'kPa' },
   paCO2Kpa: { low: 0.5, high: 30, unit: 'kPa' },
 } as const

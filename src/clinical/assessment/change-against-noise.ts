@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { shown } from '../lung-function/shown.ts'
-import { BadInput, type Source } from '../worked.ts'
+import { BadInput, requireWithin, type Source } from '../worked.ts'
 import defaultJson from './data/measurement-noise.json' with { type: 'json' }
 import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 import { MEASURE_NAMES, MEASURES, type Measure, unitShown } from './measures.ts'
@@ -53,7 +53,7 @@ export type ChangeAgainstNoise = {
 
 /**
  * A change held against what the measurement wanders by itself: within the noise it is not called a change.
- * @throws BadInput for a measure whose noise the document does not have, or a value that is not a finite number
+ * @throws BadInput for a measure whose noise the document does not have, or a value that cannot be one of it
  */
 export function changeAgainstNoise(
   measure: Measure,
@@ -63,8 +63,9 @@ export function changeAgainstNoise(
 ): ChangeAgainstNoise {
   const size = document.measures[measure]
   if (!size) throw new BadInput('measure', measure, Object.keys(document.measures).join(', '))
+  const { low, high } = MEASURES[measure]
   for (const [field, value] of [['before', before] as const, ['after', after] as const]) {
-    if (!Number.isFinite(value)) throw new BadInput(field, value, 'a finite number')
+    requireWithin(field, value, { low, high, unit: unitShown(size.unit) })
   }
   const change = Math.round((after - before) * 1e9) / 1e9
   const beyondNoise = Math.abs(change) > size.noise

@@ -308,3 +308,15 @@ it('a rule that speaks never falls silent because more was found', () => {
     }),
   )
 })
+
+describe('figures that cannot be what they are called', () => {
+  it.each([
+    [{ heartRatePerMin: -1 }, 'heartRatePerMin is -1; allowed: 0 to 400 /min'],
+    [{ spo2Percent: 101 }, 'spo2Percent is 101; allowed: 0 to 100 %'],
+    [{ temperatureCel: 98.6 }, 'temperatureCel is 98.6; allowed: 20 to 46 °C'],
+    [{ systolicMmHg: 351 }, 'systolicMmHg is 351; allowed: 0 to 350 mmHg'],
+  ] as const)('%o is refused, now and before', (values, message) => {
+    expect(() => judgeStopRules(adult, snapshot(values), null)).toThrow(message)
+    expect(() => judgeStopRules(adult, snapshot({ heartRatePerMin: 80 }), snapshot(values))).toThrow(message)
+  })
+})

@@ -1,7 +1,7 @@
 import { BadInput, requireWithin, type Source } from '../worked.ts'
 import { sourcesOf } from './document.ts'
 import { type Findings, judge } from './judge-condition.ts'
-import { MEASURE_NAMES, type Snapshot } from './measures.ts'
+import { MEASURE_NAMES, requirePossible, type Snapshot } from './measures.ts'
 import {
   ACTIONS,
   type Action,
@@ -105,6 +105,8 @@ function requireUsable(context: StopContext, now: Snapshot, baseline: Snapshot |
     if (!MEASURE_NAMES.some((name) => name === field))
       throw new BadInput(field, 'given', MEASURE_NAMES.join(', '))
   }
+  requirePossible(now)
+  if (baseline) requirePossible(baseline)
 }
 
 function limitFor(document: StopRuleDocument, context: StopContext, name: string): number | undefined {

@@ -75,6 +75,6 @@ describe('bands of an attack by peak flow alone', () => {
     expect(() => bandByPercent(percent, 'EPR3')).toThrow('percent')
   })
   it('says what a percentage can be', () => {
-    expect(() => bandByPercent(-1, 'EPR3')).toThrow('percent is -1; allowed: a percentage of zero or more')
+    expect(() => bandByPercent(-1, 'EPR3')).toThrow('percent is -1; allowed: 0 to 1000 %')
   })
 })

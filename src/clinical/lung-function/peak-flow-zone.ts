@@ -1,8 +1,9 @@
-import { BadInput, type Source, type Worked } from '../worked.ts'
+import { BadInput, requireWithin, type Source, type Worked } from '../worked.ts'
 import { bandOf } from './bands.ts'
 import rules from './data/interpretation.json' with { type: 'json' }
 import type { MeterScale, PeakFlow } from './meter-scale.ts'
 import { peakFlowPercent } from './predict-peak-flow.ts'
+import { PERCENT_LIMITS } from './severity.ts'
 import { LUNG_SOURCES } from './sources.ts'
 
 /** What a peak flow is held against: the personal best if it is known, else the predicted value. */
@@ -60,10 +61,10 @@ export function peakFlowBand(
 
 /**
  * The same from a percentage that was worked out elsewhere.
- * @throws BadInput for a percentage that is negative or not a number
+ * @throws OutsideValidity for a percentage under 0 or over 1000
  */
 export function bandByPercent(percent: number, guide: PeakFlowGuide): string {
-  if (!(percent >= 0)) throw new BadInput('percent', percent, 'a percentage of zero or more')
+  requireWithin('percent', percent, PERCENT_LIMITS)
   return bandOf(rules.peakFlowBands[guide].bands, 'percent', percent)
 }
 

@@ -36,11 +36,14 @@ describe('severity has no gaps', () => {
     expect(gradeByPercentPredicted(percent)).toBe(grade)
   })
   it.each([Number.NaN, Infinity, -Infinity])('refuses %s', (odd) => {
-    expect(() => gradeByZ(odd)).toThrow(`z is ${odd}; allowed: a finite number`)
+    expect(() => gradeByZ(odd)).toThrow(`z is ${odd}; allowed: -30 to 30`)
     expect(() => gradeByPercentPredicted(odd)).toThrow('percent')
   })
-  it('refuses a negative percentage', () => {
-    expect(() => gradeByPercentPredicted(-0.01)).toThrow('allowed: a percentage of zero or more')
+  it('refuses what can be no z-score and no percentage', () => {
+    expect(() => gradeByZ(-30.1)).toThrow('z is -30.1')
+    expect(gradeByZ(-30)).toBe('severe')
+    expect(() => gradeByPercentPredicted(1000.1)).toThrow('percent is 1000.1')
+    expect(() => gradeByPercentPredicted(-0.01)).toThrow('percent is -0.01; allowed: 0 to 1000 %')
   })
   it('names every finite number, and never a better grade for a lower one', () => {
     const order = ['severe', 'moderate', 'mild', 'normal']

@@ -1,18 +1,27 @@
-import { BadInput } from '../worked.ts'
+import { type Range, requireWithin } from '../worked.ts'
 import { bandOf } from './bands.ts'
 import rules from './data/interpretation.json' with { type: 'json' }
 
-/** Severity by z-score (Stanojevic 2022): normal from −1.645, mild from −2.5, moderate from −4, severe below. */
+/** What a share of predicted or best can be at all. Design rule. */
+export const PERCENT_LIMITS: Range = { low: 0, high: 1000, unit: '%' }
+/** Outside of this a z-score is taken for another figure. Design rule. */
+const Z_LIMITS: Range = { low: -30, high: 30, unit: '' }
+
+/**
+ * Severity by z-score (Stanojevic 2022): normal from −1.645, mild from −2.5, moderate from −4, severe below.
+ * @throws OutsideValidity for a z-score that cannot be one
+ */
 export function gradeByZ(z: number): string {
+  requireWithin('z', z, Z_LIMITS)
   return bandOf(rules.zSeverity.bands, 'z', z)
 }
 
 /**
  * Severity by FEV1 in percent of predicted (Pellegrino 2005): mild from 70, moderate 60, moderately severe 50,
  * severe 35, very severe below. Says nothing about whether a value is normal.
- * @throws BadInput for a percentage that is negative or not a number
+ * @throws OutsideValidity for a percentage under 0 or over 1000
  */
 export function gradeByPercentPredicted(percent: number): string {
-  if (!(percent >= 0)) throw new BadInput('percent', percent, 'a percentage of zero or more')
+  requireWithin('percent', percent, PERCENT_LIMITS)
   return bandOf(rules.percentSeverity2005.bands, 'percent', percent)
 }

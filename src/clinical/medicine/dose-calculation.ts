@@ -2,7 +2,14 @@ import { z } from 'zod'
 import { type Calculation, calculation } from '../calculation.ts'
 import { BadInput } from '../worked.ts'
 import { continuousMix } from './continuous/mix.ts'
-import { doseByWeight, hourlyByWeight, type Limits, volumeByWeight } from './dose/by-weight.ts'
+import {
+  doseByWeight,
+  hourlyByWeight,
+  hourlyFromMicrograms,
+  type Limits,
+  pumpSpeed,
+  volumeByWeight,
+} from './dose/by-weight.ts'
 import { type Answer, answered, type DoseKind, doseKind, PLAIN_KINDS } from './dose/dose-kinds.ts'
 import { diluteToFill } from './dose/fill.ts'
 import { massInVolume } from './dose/volume-and-mass.ts'
@@ -51,6 +58,15 @@ const WEIGHT_KINDS: readonly DoseKind[] = [
       const mg = massInVolume(volume.given.value, { as: 'mg/mL', mgPerMl: given.concentration_mg_per_mL })
       const limit_applied = volume.limit === 'within' ? 'none' : volume.limit
       return answered({ calculated_mL: volume.calculated, given_mL: volume.given, mg }, { limit_applied })
+    },
+  ),
+  doseKind(
+    'mcg-per-kg-per-min',
+    { mcg_kg_min: number, weight_kg: number, concentration_mg_per_mL: number },
+    ({ mcg_kg_min, weight_kg, concentration_mg_per_mL }) => {
+      const rate = hourlyFromMicrograms(weight_kg, mcg_kg_min)
+      const pump = pumpSpeed(rate.value, concentration_mg_per_mL)
+      return answered({ rate_mg_per_h: rate, pump_mL_per_h: pump })
     },
   ),
   doseKind(

@@ -20,6 +20,9 @@ describe('readStrength', () => {
     ['15 mcg/2 mL', { as: 'unit dose', amountMg: 0.015, volumeMl: 2 }],
     ['15 ug/2 mL', { as: 'unit dose', amountMg: 0.015, volumeMl: 2 }],
     ['15 µg/2 mL', { as: 'unit dose', amountMg: 0.015, volumeMl: 2 }],
+    ['15 \u03bcg/2 mL', { as: 'unit dose', amountMg: 0.015, volumeMl: 2 }], // the Greek letter, not the micro sign
+    ['20 micrograms/mL', { as: 'mg/mL', mgPerMl: 0.02 }],
+    ['2 milligrams per 1 milliliter', { as: 'unit dose', amountMg: 2, volumeMl: 1 }],
     ['1 g/10 mL', { as: 'unit dose', amountMg: 1000, volumeMl: 10 }],
   ])('%s', (text, strength) => {
     expect(readStrength(text)).toEqual(strength)
@@ -30,10 +33,14 @@ describe('readStrength', () => {
     ['1:1,000', 'here the comma could be a decimal mark or a thousands mark'],
     ['2:1000', 'allowed: 1:n, that is 1 g in n mL'],
     ['5 mg/0,5 mL', 'here the comma'],
-    ['5', 'allowed: a strength such as 0.5 %, 1:1000, 5 mg/mL or 2.5 mg/3 mL'],
+    ['5', 'allowed: a strength such as 0.5 %, 1:1000, 5 mg/mL, 20 mcg/mL or 2.5 mg/3 mL'],
     ['5 mg', 'allowed: a strength such as'],
     ['x 5 mg/mL', 'allowed: a strength such as'],
     ['5 mg/mL x', 'allowed: a strength such as'],
+    ['5 vials/mL', 'allowed: a strength such as'],
+    ['5 IU/mL', 'allowed: a strength such as'],
+    ['5 mg/breath', 'allowed: a strength such as'],
+    ['5 furlongs/mL', 'allowed: a strength such as'],
     ['x0.5 %', 'allowed: a strength such as'],
     ['0.5 % x', 'allowed: a strength such as'],
     ['x1:10', 'allowed: a strength such as'],

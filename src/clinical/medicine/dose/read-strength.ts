@@ -1,14 +1,15 @@
 import { BadInput } from '../../worked.ts'
-import { decimalProblems } from './amount.ts'
+import { type AmountUnit, decimalProblems, inUnit, unitSpelled } from './amount.ts'
+import { toNumber } from './exact.ts'
 import type { Strength } from './strength.ts'
 
 const NUMBER = '([\\d.,]+)'
 const PERCENT = new RegExp(`^${NUMBER}\\s*%$`)
 const RATIO = new RegExp(`^${NUMBER}\\s*(?::|in)\\s*${NUMBER}$`)
-const PER_VOLUME = new RegExp(`^${NUMBER}\\s*(mcg|ug|µg|mg|g)\\s*(?:/|per|in)\\s*${NUMBER}?\\s*ml$`, 'i')
-const MG_IN: Readonly<Record<string, number>> = { mcg: 1000, ug: 1000, µg: 1000, mg: 1, g: 0.001 }
+const PER_VOLUME = new RegExp(`^${NUMBER}\\s*(\\p{L}+)\\s*(?:/|per|in)\\s*${NUMBER}?\\s*(\\p{L}+)$`, 'u')
+const MASSES: readonly (AmountUnit | null)[] = ['g', 'mg', 'mcg']
 
-const ALLOWED = 'a strength such as 0.5 %, 1:1000, 5 mg/mL or 2.5 mg/3 mL'
+const ALLOWED = 'a strength such as 0.5 %, 1:1000, 5 mg/mL, 20 mcg/mL or 2.5 mg/3 mL'
 
 /**
  * Reads a strength as it is printed: percent, ratio, or mass in a volume.
@@ -30,9 +31,15 @@ function readRatio(text: string, one: string | undefined, volume: string | undef
   return { as: 'ratio', oneGramInMl: readNumber(text, volume) }
 }
 
-function readPerVolume(text: string, [, amount, unit = '', volume]: RegExpExecArray): Strength {
-  const perMg = MG_IN[unit.toLowerCase()] ?? Number.NaN
-  const amountMg = readNumber(text, amount) / perMg
+function readPerVolume(
+  text: string,
+  [, amount, massUnit = '', volume, volumeUnit = '']: RegExpExecArray,
+): Strength {
+  const unit = unitSpelled(massUnit)
+  if (unit === null || !MASSES.includes(unit) || unitSpelled(volumeUnit) !== 'mL') {
+    throw new BadInput('strength', text, ALLOWED)
+  }
+  const amountMg = toNumber(inUnit('strength', { value: readNumber(text, amount), unit }, 'mg'))
   if (volume === undefined) return { as: 'mg/mL', mgPerMl: amountMg }
   return { as: 'unit dose', amountMg, volumeMl: readNumber(text, volume) }
 }

@@ -17,8 +17,8 @@ const OrderedMedicine = z.strictObject({
 /** How often, as far as it matters to a review. */
 const Frequency = z.strictObject({
   code: z.string().optional(),
-  everyMinutes: z.number().optional(),
-  timesPerDay: z.number().optional(),
+  everyMinutes: z.number().positive().max(100_000).optional(),
+  timesPerDay: z.number().positive().max(1440).optional(),
   statedTimes: z.array(z.string()).optional(),
   standardTimes: z.boolean().optional(),
   whileAwake: z.boolean().optional(),
@@ -33,7 +33,12 @@ export const OrderToReview = z.strictObject({
   route: z.string().nullable(),
   frequency: Frequency.nullable(),
   priority: z.enum(['routine', 'asap', 'stat']).optional(),
-  prn: z.strictObject({ reason: z.string().nullable(), minimumGapMinutes: z.number().nullable() }).nullable(),
+  prn: z
+    .strictObject({
+      reason: z.string().nullable(),
+      minimumGapMinutes: z.number().positive().max(100_000).nullable(),
+    })
+    .nullable(),
   indication: z.string().nullable(),
   prescriber: z.strictObject({ id: z.string(), name: z.string() }).nullable(),
   /** First and last instant of the order (ISO 8601); null or absent where it does not say. */

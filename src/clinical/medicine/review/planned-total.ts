@@ -8,7 +8,7 @@ import { once } from '../working.ts'
 import { type Draft, drafted, ruleOf } from './finding.ts'
 import { largestAmount, perDay } from './frequency-check.ts'
 import type { OrderLine, OrderToReview } from './order.ts'
-import { type PatientFacts, partsOf } from './patient.ts'
+import { type PatientFacts, partsOf, requirePlausible } from './patient.ts'
 import { matches } from './who.ts'
 
 type Patient = Pick<PatientFacts, 'ageDays' | 'weightKg'>
@@ -38,13 +38,14 @@ type Uncounted = { readonly why: string }
  * The planned 24 hours of every drug over all orders together: largest dose times the doses in a day, for one as
  * needed as many as its shortest gap allows. A combination counts toward each of its drugs. The maximum is the
  * drug's own; the combination's own where nothing but that combination is ordered.
- * @throws BadInput for an amount that cannot be used
+ * @throws BadInput for an amount that cannot be used, and for an age or weight that no person has
  */
 export function plannedTotals(
   formulary: Formulary,
   orders: readonly OrderToReview[],
   patient: Patient,
 ): readonly PlannedTotal[] {
+  requirePlausible(patient)
   const lines = orders.flatMap((order, at) =>
     order.medicines
       .filter(({ part }) => part === 'medicine')

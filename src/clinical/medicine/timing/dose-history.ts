@@ -4,7 +4,7 @@ import { above, type Exact, equals, exact, figure, plus, sum, times, toNumber, Z
 import { countedAmount } from '../dose/of-medicine.ts'
 import type { Formulary } from '../formulary/formulary.ts'
 import type { Medicine, Most } from '../formulary/medicine-schema.ts'
-import { partsOf } from '../review/patient.ts'
+import { partsOf, requirePlausible } from '../review/patient.ts'
 import { matches } from '../review/who.ts'
 
 const MINUTE_MS = 60_000
@@ -53,13 +53,15 @@ const UCUM: Partial<Record<AmountUnit, string>> = { 'million IU': '10*6.[iU]', v
 /**
  * A proposed dose against what was given: the gap to the nearest dose, and the most that any 24 hours which hold it
  * would add up to. A combination counts toward each of its drugs. A dose exactly 24 h away is no longer counted.
- * @throws BadInput for an unknown medicine, an instant that cannot be read, or an amount that cannot be used
+ * @throws BadInput for an unknown medicine, an instant that cannot be read, an age or weight that no person has, or an
+ * amount that cannot be used
  */
 export function checkHistory(
   formulary: Formulary,
   proposed: ProposedDose,
   history: readonly GivenDose[],
 ): HistoryCheck {
+  requirePlausible(proposed)
   const medicine = knownMedicine(formulary, proposed.medicineId)
   const at = instant('at', proposed.at)
   const parts = partsOf(formulary, medicine)
