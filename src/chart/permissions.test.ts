@@ -73,6 +73,7 @@ const DOES: Record<string, string> = {
   'read people': 'LA',
   'change people': 'A',
   'read access log': 'LA',
+  'end a tablet': 'LA',
   'read metrics': 'A',
 }
 
