@@ -9,6 +9,7 @@ const BENCHES: Readonly<Record<string, () => Promise<Bench>>> = {
   round: () => import('./round.ts'),
   chance: () => import('./chance.ts'),
   mutants: () => import('./mutants.ts'),
+  replay: () => import('./replay.ts'),
 }
 
 const asked = process.argv[2] ?? ''

@@ -1,7 +1,8 @@
 import { compile } from './compile.ts'
 import { at } from './engine/at.ts'
+import { construct } from './engine/construct.ts'
 import type { PlanState } from './engine/plan-state.ts'
-import { type PricedPlan, pricedState } from './evaluate.ts'
+import { loadPlan, type PricedPlan, pricedState } from './evaluate.ts'
 import { constructed, improve } from './improve.ts'
 import type { Shift, Therapist } from './model.ts'
 
@@ -24,8 +25,13 @@ export function meets(
   )
 }
 
-/** An extra pair of hands: where she starts, and from when until when. */
-export type ExtraHands = { readonly unit: string; readonly from: number; readonly until: number }
+/** An extra pair of hands: where she starts, from when until when, and the floors on which the plan needs her. */
+export type ExtraHands = {
+  readonly unit: string
+  readonly from: number
+  readonly until: number
+  readonly floors: readonly number[]
+}
 
 export type HelpFound<What> = { readonly help: What; readonly plan: PricedPlan }
 
@@ -40,12 +46,14 @@ export type HelpOptions = {
 }
 
 /** Lengths and starts of extra shifts are tried in steps of so many minutes. */
-const STEP = 60
+const STEP = 30
+/** Of each length, the starts that cover most trouble are tried. */
+const TRIED_STARTS = 4
 
 /**
- * The shortest extra shift (in whole hours) with which a plan reaches the service level: lengths from short to long,
- * each tried first where most minutes are late or left out. Null if none was found; "found" means by search, so a
- * shorter one may exist.
+ * The shortest extra shift (in half hours) with which a plan reaches the service level: lengths from short to long,
+ * each tried where most minutes are late or left out. Trials go on from the plan given. Null if none was found;
+ * "found" means by search, so a shorter one may exist.
  */
 export function extraHandsNeeded(
   shift: Shift,
@@ -58,14 +66,34 @@ export function extraHandsNeeded(
   for (let length = STEP; length <= shift.horizon; length += STEP)
     for (const from of startsByNeed(shift, need, length).slice(0, TRIED_STARTS)) {
       if (options.stop?.()) return null
-      const help = { unit, from, until: from + length }
-      const tried = solveQuickly(withHands(shift, help, options.skills), options)
-      if (meets(tried, options.level)) return { help, plan: tried }
+      const hands = { unit, from, until: from + length }
+      const tried = solveOn(withHands(shift, hands, options.skills), plan, options)
+      if (meets(tried, options.level))
+        return { help: { ...hands, floors: floorsOfLast(shift, tried) }, plan: tried }
     }
   return null
 }
 
-const TRIED_STARTS = 3
+/** The floors on which the last therapist of a plan has visits. */
+function floorsOfLast(shift: Shift, plan: PricedPlan): number[] {
+  const floorOf = new Map(shift.units.map((unit) => [unit.id, unit.floor]))
+  const unitOf = new Map(shift.patients.map((patient) => [patient.id, patient.unit]))
+  const patientOf = new Map(shift.visits.map((visit) => [visit.id, visit.patient]))
+  const stops = plan.schedule.at(-1)?.stops ?? []
+  const floors = stops.flatMap(
+    (stop) => floorOf.get(unitOf.get(patientOf.get(stop.visit ?? '') ?? '') ?? '') ?? [],
+  )
+  return [...new Set(floors)].sort((one, two) => one - two)
+}
+
+/** Plans a shift that has one more therapist than a plan, going on from that plan. */
+function solveOn(shift: Shift, plan: PricedPlan, options: HelpOptions): PricedPlan {
+  const compiled = compile(shift)
+  const state = loadPlan(compiled, { routes: [...plan.plan.routes, []] })
+  construct(state)
+  improve(state, { seed: options.seed, effort: { iterations: options.iterations }, hot: 1 })
+  return pricedState(compiled, state)
+}
 
 /** Minutes in which visits wait beyond their limit, or that a visit left out would have taken, per minute of the shift. */
 function trouble(shift: Shift, plan: PricedPlan): Float64Array {
@@ -92,7 +120,7 @@ function startsByNeed(shift: Shift, need: Float64Array, length: number): number[
 }
 
 /** The shift with one more therapist, who takes no break. */
-export function withHands(shift: Shift, help: ExtraHands, skills: readonly string[]): Shift {
+export function withHands(shift: Shift, help: Omit<ExtraHands, 'floors'>, skills: readonly string[]): Shift {
   const taken = new Set(shift.therapists.map((therapist) => therapist.id))
   let id = 'extra'
   for (let i = 2; taken.has(id); i++) id = `extra-${i}`

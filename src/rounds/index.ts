@@ -78,6 +78,17 @@ export {
   type SolomonProblem,
 } from './solomon.ts'
 export { planSolomon, type SolomonPlan, solomonLength } from './solomon-plan.ts'
-export { type StaffingCurve, type StaffingHour, staffingCurve } from './staffing.ts'
+export { type Split, type SplitOptions, sharesOf, splitShift, type TherapistShare } from './split.ts'
+export { type StaffingCurve, type StaffingHour, type StaffingPoint, staffingCurve } from './staffing.ts'
 export { type Away, openingStanding, type Pin, type Standing, type Stop } from './standing.ts'
-export { bindingText, changeText, clockText, overloadText } from './words.ts'
+export { CannotAsk, type WhatIf, whatIfLeaves } from './what-if.ts'
+export {
+  alternativeText,
+  bindingText,
+  chanceText,
+  changeText,
+  clockText,
+  conversionsText,
+  handsText,
+  overloadText,
+} from './words.ts'

@@ -16,26 +16,39 @@ export type StaffingHour = {
   readonly busy: number
 }
 
-/** The smallest crew found that keeps the service level for a whole shift, and what each hour asks of it. */
+/** What a crew of a size reaches, by search. */
+export type StaffingPoint = {
+  readonly crew: number
+  readonly lateMinutes: number
+  readonly droppedByPriority: readonly [number, number, number, number]
+  readonly total: number
+}
+
+/** The smallest crew found that keeps the service level for a whole shift, what each hour asks, and the curve up to it. */
 export type StaffingCurve = {
   readonly crew: number
   readonly plan: PricedPlan
   readonly hours: readonly StaffingHour[]
+  /** One point per crew size that was searched, from small to large; sizes that surely do not suffice are not searched. */
+  readonly points: readonly StaffingPoint[]
 }
 
 const HOUR = 60
 
 /**
  * The smallest crew, found by search, with which a plan keeps the service level. Crews are made of the shift's own
- * therapists in order, and beyond them of copies of them. Null if a crew of `most` does not suffice.
+ * therapists in order, and beyond them of copies of them. Null if a crew of `most` does not suffice, or when stopped.
  */
 export function staffingCurve(shift: Shift, most: number, options: HelpOptions): StaffingCurve | null {
+  const points: StaffingPoint[] = []
   for (let crew = 1; crew <= most; crew++) {
     if (options.stop?.()) return null
     const staffed = withCrew(shift, crew)
     if (options.level.dropped.every((count) => count === 0) && surelyTooFew(staffed)) continue
     const plan = solveQuickly(staffed, options)
-    if (meets(plan, options.level)) return { crew, plan, hours: hoursOf(staffed, plan) }
+    const { lateMinutes, droppedByPriority, total } = plan
+    points.push({ crew, lateMinutes, droppedByPriority, total })
+    if (meets(plan, options.level)) return { crew, plan, hours: hoursOf(staffed, plan), points }
   }
   return null
 }

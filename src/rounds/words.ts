@@ -1,5 +1,8 @@
+import type { Alternative } from './alternatives.ts'
 import type { Binding } from './binding.ts'
 import { excess, type Overload } from './bound/interval.ts'
+import type { OnTimeChance } from './chance/chance.ts'
+import type { ExtraHands } from './help.ts'
 import type { Shift } from './model.ts'
 import type { ChangeReason, PromiseChange } from './promise.ts'
 
@@ -86,4 +89,42 @@ function reasonText(shift: Shift, reason: ChangeReason): string {
     case 'rearranged':
       return 'the exchange saves more elsewhere'
   }
+}
+
+/** A chance of being on time in words: in how many of ten shifts like this one. */
+export function chanceText({ chance }: Pick<OnTimeChance, 'chance'>): string {
+  if (chance >= 0.995) return 'on time almost surely'
+  if (chance <= 0.005) return 'on time hardly ever'
+  const tens = Math.min(9, Math.max(1, Math.round(chance * 10)))
+  return `on time in about ${tens} of 10 shifts`
+}
+
+/** Extra hands as a sentence. */
+export function handsText(shift: Shift, { floors, from, until }: ExtraHands): string {
+  const lowest = floors[0]
+  const highest = floors[floors.length - 1]
+  const where =
+    lowest === undefined ? '' : lowest === highest ? ` on floor ${lowest}` : ` on floors ${lowest}–${highest}`
+  return `One more pair of hands${where} from ${clockText(shift, from)} to ${clockText(shift, until)} would do.`
+}
+
+/** Visits that could be given in another form, as a sentence. */
+export function conversionsText(visits: readonly string[]): string {
+  if (visits.length === 0) return 'Nothing needs to be given in another form.'
+  const which = visits.length === 1 ? `Visit ${visits[0]}` : `Visits ${visits.join(', ')}`
+  return `${which} as metered-dose by protocol would do: ask the prescriber.`
+}
+
+/** What another place for a visit costs, as a sentence. */
+export function alternativeText(shift: Shift, visit: string, place: Alternative): string {
+  const cost =
+    place.extraPoints > 0
+      ? `costs ${place.extraPoints} points more`
+      : place.extraPoints < 0
+        ? `saves ${-place.extraPoints} points`
+        : 'costs nothing more'
+  const late = place.pushed.filter((item) => item.moreLateMinutes > 0)
+  const whom = late.map((item) => `${item.visit} by ${item.moreLateMinutes} min`)
+  const makes = whom.length === 0 ? '' : ` and makes late: ${whom.join(', ')}`
+  return `${visit} with ${place.therapist} at ${clockText(shift, place.start)} ${cost}${makes}.`
 }
