@@ -20,6 +20,7 @@ export default defineConfig({
     // One larger file, fetched once and then kept by the service worker; screens come in files of their own.
     chunkSizeWarningLimit: 900,
   },
+  worker: { format: 'es' },
   plugins: [
     react(),
     VitePWA({

@@ -41,6 +41,11 @@ const routeTree = root.addChildren([
   }),
   createRoute({
     getParentRoute,
+    path: '/floor',
+    component: lazyScreen(() => import('./screens/floor/index.tsx'), 'Floor'),
+  }),
+  createRoute({
+    getParentRoute,
     path: '/record',
     component: lazyScreen(() => import('./screens/record/index.tsx'), 'Record'),
   }),

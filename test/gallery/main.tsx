@@ -12,6 +12,7 @@ import { showTheme } from '../../src/app/shell/theme.ts'
 import { Asking } from './asking.tsx'
 import { Entries } from './entries.tsx'
 import { Pictures } from './pictures.tsx'
+import { OneRound, WholeFloor } from './shift.tsx'
 import { galleryWorld } from './world.ts'
 
 const root = createRootRoute({ component: Frame })
@@ -20,6 +21,8 @@ const own = new Map([
   ['/', Entries],
   ['/bench', Pictures],
   ['/settle', Asking],
+  ['/handover', OneRound],
+  ['/floor', WholeFloor],
 ])
 
 function Fails(): never {

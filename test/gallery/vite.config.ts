@@ -11,5 +11,6 @@ export default defineConfig({
   define: { APP_VERSION: JSON.stringify('gallery') },
   resolve: { alias: { 'virtual:pwa-register/react': here('./no-service-worker.ts') } },
   build: { outDir: here('../../dist/gallery'), emptyOutDir: true, chunkSizeWarningLimit: 900 },
+  worker: { format: 'es' },
   plugins: [react()],
 })

@@ -9,6 +9,7 @@ export const SCREENS: readonly {
   at('bench', '/bench'),
   at('settle', '/settle'),
   at('handover', '/handover'),
+  at('floor', '/floor'),
   at('record', '/record'),
   at('setup', '/setup'),
   at('more', '/more'),

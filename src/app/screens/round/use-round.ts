@@ -3,6 +3,7 @@ import { type Dose, dosesWithStatus } from '../../../chart/folds/doses.ts'
 import { shiftAt } from '../../../chart/folds/staff.ts'
 import { useDueDoses } from '../../hospital/index.ts'
 import { useChart, useClock } from '../../local/hooks.ts'
+import { capital, counted, inWords } from '../../planning/in-words.ts'
 
 export type RoundView = {
   readonly doses: readonly Dose[]
@@ -75,36 +76,16 @@ export function standing(
   }
 }
 
-const NUMBERS = [
-  'No',
-  'One',
-  'Two',
-  'Three',
-  'Four',
-  'Five',
-  'Six',
-  'Seven',
-  'Eight',
-  'Nine',
-  'Ten',
-  'Eleven',
-  'Twelve',
-]
-
 /** The round in one sentence: "Nine visits left. Two due now, one late." */
 export function roundSentence(waiting: readonly Dose[]): string {
   const count = (status: Dose['status']) => waiting.filter((dose) => dose.status === status).length
-  const left = `${NUMBERS[waiting.length] ?? waiting.length} visit${waiting.length === 1 ? '' : 's'} left.`
+  const left = `${capital(counted(waiting.length, 'visit'))} left.`
   const said = [
     [count('due'), 'due now'],
     [count('late'), 'late'],
     [count('missed'), 'missed'],
   ]
     .filter(([number]) => Number(number) > 0)
-    .map(([number, word]) => `${(NUMBERS[Number(number)] ?? String(number)).toLowerCase()} ${word}`)
+    .map(([number, word]) => `${inWords(Number(number))} ${word}`)
   return said.length === 0 ? left : `${left} ${capital(said.join(', '))}.`
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1)
 }

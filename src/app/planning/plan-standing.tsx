@@ -1,0 +1,83 @@
+import { useState } from 'react'
+import { mayWrite } from '../../chart/permissions.ts'
+import { useMe } from '../local/hooks.ts'
+import { Button } from '../parts/button.tsx'
+import { Sheet } from '../parts/sheet.tsx'
+import { Strip } from '../parts/strip.tsx'
+import { ChangeList } from './change-list.tsx'
+import { counted } from './in-words.ts'
+import type { PlanPicture } from './plan-picture.ts'
+import { TrialBody } from './trial-sheet.tsx'
+import { useIssue, usePlanned } from './use-planner.ts'
+
+type Words = { readonly kind: 'note' | 'caution'; readonly word: string; readonly text: string }
+
+/** How the plan on the screen stands to the one given out: the same, changed by what happened, or two side by side. */
+export function PlanStanding({ picture }: { readonly picture: PlanPicture; readonly onlyFor?: string }) {
+  const { issue, offer } = usePlanned()
+  const give = useIssue()
+  const me = useMe()
+  const [open, setOpen] = useState<'changes' | 'offer' | null>(null)
+  const may = mayWrite(me.role, 'plan-issued')
+  const words = wordsFor(picture)
+  return (
+    <div className="stack stack-close no-print">
+      {words ? (
+        <Strip
+          kind={words.kind}
+          word={words.word}
+          action={
+            <div className="row">
+              {picture.changes.length > 0 && <Button onPress={() => setOpen('changes')}>What changes</Button>}
+              {may && issue && (
+                <Button tone="primary" onPress={() => void give(issue)}>
+                  Give this plan out
+                </Button>
+              )}
+            </div>
+          }
+        >
+          {words.text}
+        </Strip>
+      ) : (
+        <p className="quiet small">{picture.standingWords}</p>
+      )}
+      {offer && (
+        <Strip
+          kind="note"
+          word="A better plan was found."
+          action={<Button onPress={() => setOpen('offer')}>Look</Button>}
+        >
+          {offer.brings.join(' ')} {counted(offer.changes.length, 'promise')} would change.
+        </Strip>
+      )}
+      <Sheet title="What changes" isOpen={open === 'changes'} onClose={() => setOpen(null)}>
+        <ChangeList changes={picture.changes} />
+      </Sheet>
+      <Sheet title="A better plan" isOpen={open === 'offer'} onClose={() => setOpen(null)}>
+        {offer && <TrialBody trial={offer} onDone={() => setOpen(null)} />}
+      </Sheet>
+    </div>
+  )
+}
+
+function wordsFor({ standing, changes, standingWords }: PlanPicture): Words | null {
+  switch (standing) {
+    case 'given out':
+      return null
+    case 'not given out':
+      return { kind: 'note', word: 'A proposal.', text: 'Nobody was promised anything yet.' }
+    case 'differs':
+      return {
+        kind: 'caution',
+        word: 'The plan has changed.',
+        text: `${standingWords} Since then ${counted(changes.length, 'promise')} cannot stand as shown.`,
+      }
+    case 'two plans':
+      return {
+        kind: 'caution',
+        word: 'Two plans stand side by side.',
+        text: 'Two tablets gave out different plans. Talk, then give out one of them for everybody.',
+      }
+  }
+}

@@ -1,0 +1,164 @@
+import type { AnyFact } from '../../chart/registry.ts'
+import type { LocalStore } from '../local/local-store.ts'
+import type { Answer, Ask, FromPlanner, Issue, ToPlanner, Trial } from './messages.ts'
+import type { PlanPicture } from './plan-picture.ts'
+
+/** What screens see of the planner. A new object whenever something changed. */
+export type Planned = {
+  readonly picture: PlanPicture | null
+  readonly issue: Issue | null
+  readonly offer: Trial | null
+  /** Share of the search done, 0 to 1; null while nothing is searched. */
+  readonly share: number | null
+  /** Why there is no plan, and what to do. */
+  readonly trouble: { readonly what: string; readonly todo: string } | null
+}
+
+/** Facts sent to the worker at a time: few enough that copying them never holds the screen up. */
+const BATCH = 120
+
+const NOTHING: Planned = { picture: null, issue: null, offer: null, share: null, trouble: null }
+
+/** The planner's thread as the screen holds it: feeds it facts and the time, keeps what it last said, asks it things. */
+export class PlannerClient {
+  readonly #store: LocalStore
+  readonly #worker: Worker
+  readonly #listeners = new Set<() => void>()
+  readonly #asked = new Map<number, (answer: Answer<Ask['what']>) => void>()
+  #planned: Planned = NOTHING
+  #sent = 0
+  #feeding = false
+  #question = 0
+
+  constructor(store: LocalStore, nowMs: () => number) {
+    this.#store = store
+    this.#worker = new Worker(new URL('./planner.worker.ts', import.meta.url), { type: 'module' })
+    this.#worker.onmessage = ({ data }: MessageEvent<FromPlanner>) => this.#hear(data)
+    this.#worker.onerror = () =>
+      this.#set({
+        trouble: {
+          what: 'The planner stopped.',
+          todo: 'The due list is complete and can be worked from. Close Mistwright and open it again.',
+        },
+        share: null,
+      })
+    const tell = () => this.#tell({ kind: 'now', now: new Date(nowMs()).toISOString() })
+    store.subscribe(() => this.#feed())
+    this.#feed()
+    tell()
+    setInterval(tell, 30_000)
+  }
+
+  readonly subscribe = (listener: () => void): (() => void) => {
+    this.#listeners.add(listener)
+    return () => this.#listeners.delete(listener)
+  }
+
+  readonly planned = (): Planned => this.#planned
+
+  /** Ends the search with the best plan so far, or begins it again. */
+  search(wanted: boolean): void {
+    this.#tell({ kind: 'search', wanted })
+  }
+
+  /** Asks something; resolves with the answer, or with why there is none. */
+  ask<Question extends Ask>(ask: Question): Promise<Answer<Question['what']>> {
+    this.#question += 1
+    const id = this.#question
+    return new Promise((resolve) => {
+      this.#asked.set(id, resolve as (answer: Answer<Ask['what']>) => void)
+      this.#tell({ kind: 'ask', id, ask })
+    })
+  }
+
+  #tell(message: ToPlanner): void {
+    this.#worker.postMessage(message)
+  }
+
+  /** Sends what the worker does not know yet, a batch at a time, with the screen's own work in between. */
+  #feed(): void {
+    if (this.#feeding || this.#store.chart.revision === this.#sent) return
+    this.#feeding = true
+    const waiting = this.#unsent()
+    const next = () => {
+      const facts: AnyFact[] = []
+      while (facts.length < BATCH) {
+        const { value, done } = waiting.next()
+        if (done) break
+        facts.push(value)
+      }
+      this.#sent += facts.length
+      const more = this.#sent < this.#store.chart.revision
+      this.#tell({ kind: 'facts', facts, more })
+      if (facts.length === BATCH && more) return void setTimeout(next, 0)
+      this.#feeding = false
+      if (more) this.#feed()
+    }
+    next()
+  }
+
+  #unsent(): Iterator<AnyFact, undefined> {
+    const all = this.#store.chart.facts()[Symbol.iterator]() as Iterator<AnyFact, undefined>
+    for (let i = 0; i < this.#sent; i += 1) all.next()
+    return all
+  }
+
+  #hear(message: FromPlanner): void {
+    switch (message.kind) {
+      case 'plan': {
+        const { picture, issue, offer } = message
+        this.#set({
+          picture: settledPicture(this.#planned.picture, picture),
+          issue,
+          offer,
+          trouble: null,
+        })
+        return
+      }
+      case 'search':
+        this.#set({ share: message.share })
+        return
+      case 'no plan':
+        this.#set({ ...NOTHING, trouble: { what: message.what, todo: message.todo } })
+        return
+      case 'answer': {
+        const resolve = this.#asked.get(message.id)
+        this.#asked.delete(message.id)
+        resolve?.(message.answer)
+      }
+    }
+  }
+
+  #set(part: Partial<Planned>): void {
+    this.#planned = { ...this.#planned, ...part }
+    for (const listener of this.#listeners) listener()
+  }
+}
+
+/** The new picture with every stop that did not change as the same object, so that its row is not drawn again. */
+export function settledPicture(before: PlanPicture | null, next: PlanPicture): PlanPicture {
+  if (before === null) return next
+  const rounds = next.rounds.map((round) => {
+    const old = before.rounds.find(({ personId }) => personId === round.personId)
+    return old ? { ...round, stops: settled(old.stops, round.stops) } : round
+  })
+  const columns = next.columns.map((column) => {
+    const old = before.columns.find(({ id }) => id === column.id)
+    if (!old) return column
+    return same(old, column) ? old : { ...column, stops: settled(old.stops, column.stops) }
+  })
+  return { ...next, rounds, columns }
+}
+
+function settled<Item extends { readonly id: string }>(
+  before: readonly Item[],
+  next: readonly Item[],
+): Item[] {
+  const known = new Map(before.map((item) => [item.id, item]))
+  return next.map((item) => {
+    const old = known.get(item.id)
+    return old && same(old, item) ? old : item
+  })
+}
+
+const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b)

@@ -1,0 +1,165 @@
+import { type ReactNode, useCallback, useMemo, useState } from 'react'
+import { useChart } from '../../local/hooks.ts'
+import { Choice } from '../../parts/choice.tsx'
+import { PrintButton } from '../../parts/print-button.tsx'
+import { Progress } from '../../parts/progress.tsx'
+import { Strip } from '../../parts/strip.tsx'
+import { ExplainSheet } from '../../planning/explain-sheet.tsx'
+import type { PlanPicture, RoundPicture } from '../../planning/plan-picture.ts'
+import { PlanStanding } from '../../planning/plan-standing.tsx'
+import { TrialSheet, useTrial } from '../../planning/trial-sheet.tsx'
+import { usePlanned, usePlanner } from '../../planning/use-planner.ts'
+import { useOpenVisit } from '../visit/use-open-visit.ts'
+import { FloorsMap } from './floors-map.tsx'
+import { HelpLine } from './help-line.tsx'
+import { Pocket } from './pocket.tsx'
+import { Thread } from './thread.tsx'
+import type { Drop } from './use-thread-drag.ts'
+
+type View = 'thread' | 'map' | 'carry'
+const VIEWS: readonly { value: View; label: string }[] = [
+  { value: 'thread', label: 'Thread' },
+  { value: 'map', label: 'Map' },
+  { value: 'carry', label: 'To carry' },
+]
+
+type PlannedRoundProps = {
+  readonly picture: PlanPicture
+  readonly round: RoundPicture
+  readonly acts: ReactNode
+}
+
+/** One person's round: what it promises, what it gives up, and the shift as a thread, a map or a list to carry. */
+export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
+  const [view, setView] = useState<View>('thread')
+  const [asked, setAsked] = useState<string | null>(null)
+  const planner = usePlanner()
+  const { share } = usePlanned()
+  const onVisit = useVisitOf(round)
+  const trial = useTrial()
+  const { start } = trial
+  const onDrop = useCallback(
+    ({ id, before }: Drop) => void start({ what: 'try before', visit: id, before }),
+    [start],
+  )
+  const path = useMemo(
+    () =>
+      round.stops.flatMap(({ id, unit, at, place, state }) =>
+        unit === null ? [] : [{ id, unit, at, place, late: state === 'late' }],
+      ),
+    [round.stops],
+  )
+  return (
+    <>
+      <GivenUp picture={picture} />
+      <h2 className="voice-title">{round.sentence}</h2>
+      <p className="quiet round-about">
+        {picture.nearness} <HelpLine picture={picture} />
+      </p>
+      {acts}
+      <PlanStanding picture={picture} onlyFor={round.personId} />
+      {share !== null && (
+        <Progress label="Looking for a better plan" done={share} onStop={() => planner.search(false)} />
+      )}
+      <div className="round-views no-print">
+        <Choice label="Show as" labelUnseen options={VIEWS} value={view} onChange={setView} tileRem={7} />
+        <PrintButton />
+      </div>
+      <div className="no-print">
+        {view === 'thread' && (
+          <Thread
+            stops={round.stops}
+            endWords={round.endWords}
+            onVisit={onVisit}
+            onAsk={setAsked}
+            onDrop={onDrop}
+          />
+        )}
+        {view === 'map' && <FloorsMap units={picture.units} stops={path} from={round.startUnit} />}
+        {view === 'carry' && <Carry round={round} />}
+      </div>
+      <Pocket round={round} standing={picture.standingWords} carry={carried(round)} />
+      <Remarks remarks={picture.remarks} />
+      <ExplainSheet visit={asked} onClose={() => setAsked(null)} onTry={trial.start} />
+      <TrialSheet trial={trial} />
+    </>
+  )
+}
+
+/** What cannot be done is said before what can. */
+function GivenUp({ picture }: { readonly picture: PlanPicture }) {
+  const { givenUp, overloads } = picture
+  if (givenUp.length === 0 && overloads.length === 0) return null
+  return (
+    <Strip kind={givenUp.length > 0 ? 'halt' : 'caution'} word="Too much for the hands on duty">
+      {givenUp.length > 0 && (
+        <>
+          <p>These cannot be reached, the most urgent first:</p>
+          <ul>
+            {givenUp.map((words) => (
+              <li key={words}>{words}</li>
+            ))}
+          </ul>
+        </>
+      )}
+      {overloads.map((words) => (
+        <p key={words}>{words}</p>
+      ))}
+    </Strip>
+  )
+}
+
+/** Opens the visit of a stop: of its first dose that is still to be given. */
+function useVisitOf({ stops }: RoundPicture): (id: string) => void {
+  const chart = useChart()
+  const open = useOpenVisit()
+  return useCallback(
+    (id) => {
+      const stop = stops.find((each) => each.id === id)
+      const dose = stop?.dose
+      if (!stop || !dose) return
+      const visit =
+        chart.visitsOf(dose.orderId).findLast((each) => each.doseAt === dose.doseAt && each.note === null) ??
+        null
+      void open({ ...dose, visit: visit?.notGiven ? null : visit })
+    },
+    [chart, open, stops],
+  )
+}
+
+/** What the round needs in the bag, counted. */
+function carried({ stops }: RoundPicture): readonly { readonly what: string; readonly count: number }[] {
+  const counts = new Map<string, number>()
+  for (const { what, kind } of stops) {
+    if (kind === 'break') continue
+    for (const each of what.split(' + ')) counts.set(each, (counts.get(each) ?? 0) + 1)
+  }
+  return [...counts].map(([what, count]) => ({ what, count })).sort((a, b) => b.count - a.count)
+}
+
+function Carry({ round }: { readonly round: RoundPicture }) {
+  return (
+    <ul className="lines">
+      {carried(round).map(({ what, count }) => (
+        <li key={what} className="row row-apart">
+          <span>{what}</span>
+          <span className="strong">{count} ×</span>
+        </li>
+      ))}
+    </ul>
+  )
+}
+
+function Remarks({ remarks }: { readonly remarks: readonly string[] }) {
+  if (remarks.length === 0) return null
+  return (
+    <details className="round-done">
+      <summary>{remarks.length} not in the plan, or taken for granted</summary>
+      <ul className="lines">
+        {remarks.map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+      </ul>
+    </details>
+  )
+}
