@@ -27,8 +27,9 @@ export type ImproveOptions = SearchOptions & {
 }
 
 const HOT = 4
-const COLD = 0.3
-const STRAINED = 1
+/** The last temperature as a share of the first, and where lateness and visits left out rule the cost. */
+const COLD = 0.025
+const STRAINED = 0.25
 const NEIGHBORS = 100
 const BLINK = 0.01
 const RUIN = { average: 10, longest: 10, split: 0.5, lengthen: 0.01 }
@@ -103,10 +104,11 @@ function annealingOf(state: PlanState, options: SearchOptions): Annealing | null
   const random = new Random(options.seed)
   const recreate = new Recreate(state, random, repairOrders(p), BLINK)
   const ruin = new Ruin(state, neighborsOf(p, NEIGHBORS), random, RUIN)
+  const hot = options.hot ?? HOT
   return new Annealing(state, ruin, recreate, random, {
-    hot: options.hot ?? HOT,
-    cold: options.cold ?? COLD,
-    strained: options.cold ?? STRAINED,
+    hot,
+    cold: options.cold ?? COLD * hot,
+    strained: options.cold ?? STRAINED * hot,
   })
 }
 
