@@ -49,9 +49,14 @@ export class PlannerClient {
     setInterval(tell, 30_000)
   }
 
+  /** While nobody looks at the plan it is kept true, but not searched on: the tablet's strength belongs to the visit. */
   readonly subscribe = (listener: () => void): (() => void) => {
     this.#listeners.add(listener)
-    return () => this.#listeners.delete(listener)
+    if (this.#listeners.size === 1) this.search(true)
+    return () => {
+      this.#listeners.delete(listener)
+      if (this.#listeners.size === 0) this.search(false)
+    }
   }
 
   readonly planned = (): Planned => this.#planned
