@@ -108,7 +108,7 @@ describe('searching for a better plan', () => {
     expect(shift.visits.length).toBe(2160)
     expect(priced.droppedByPriority[0]).toBe(0)
     expect(priced.total).toBe(state.cost())
-  })
+  }, 120_000)
 
   it('plans a shift without visits, and one without therapists', () => {
     const shift = shiftOf('shift-01-k1-n12')
