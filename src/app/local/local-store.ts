@@ -40,6 +40,7 @@ export class LocalStore {
   readonly #listeners = new Set<() => void>()
   readonly #refused = new Map<string, Refused>()
   readonly #elsewhere: BroadcastChannel
+  readonly #closers: (() => void)[] = []
   #unreadable = 0
   #sending: Sending
 
@@ -131,7 +132,13 @@ export class LocalStore {
 
   readonly sending = (): Sending => this.#sending
 
+  /** Calls when this record is closed: whoever holds its facts must let them go then. */
+  whenClosed(act: () => void): void {
+    this.#closers.push(act)
+  }
+
   close(): void {
+    for (const act of this.#closers) act()
     this.#engine.stop()
     this.#elsewhere.close()
     this.#keep.close()

@@ -46,7 +46,12 @@ export class PlannerClient {
     store.subscribe(() => this.#feed())
     this.#feed()
     tell()
-    setInterval(tell, 30_000)
+    const timer = setInterval(tell, 30_000)
+    // After signing out nothing of a patient stays in the worker's memory.
+    store.whenClosed(() => {
+      clearInterval(timer)
+      this.#worker.terminate()
+    })
   }
 
   /** While nobody looks at the plan it is kept true, but not searched on: the tablet's strength belongs to the visit. */
