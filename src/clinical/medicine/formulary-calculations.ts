@@ -13,9 +13,9 @@ import { drugNamed } from './mixture/drug-named.ts'
 import { mixture } from './mixture/mixture.ts'
 import { pairFacts } from './mixture/pair.ts'
 import { reviewOrder } from './review/order-review.ts'
-import { plannedTotals } from './review/planned-total.ts'
+import { type PlannedTotal, plannedTotals } from './review/planned-total.ts'
 import { cyclePlace } from './timing/cycle.ts'
-import { checkHistory } from './timing/dose-history.ts'
+import { checkHistory, type DayTotal } from './timing/dose-history.ts'
 import { once, sourcesOnce, workingOf } from './working.ts'
 
 /** The calculations that answer by a formulary, in the order of their names' first use. */
@@ -84,17 +84,8 @@ const dailyBy = (formulary: Formulary): Calculation =>
     input: HistoryQuestion,
     run: ({ proposed, history }) => {
       const { gap, totals } = checkHistory(formulary, proposed, history)
-      const result = {
-        gap,
-        totals: totals.map(({ total, most, ...rest }) => ({
-          ...rest,
-          total: total.value,
-          unit: total.unit,
-          most: most?.value ?? null,
-        })),
-      }
-      const working = workingOf(totals.map(({ total }) => total))
-      return { result, working: { ...working, cautions: once(totals.flatMap(({ uncounted }) => uncounted)) } }
+      const told = totalsTold(totals)
+      return { result: { gap, ...told.result }, working: told.working }
     },
   })
 
@@ -105,19 +96,23 @@ const plannedBy = (formulary: Formulary): Calculation =>
       'All orders of one patient together: what each drug comes to in 24 h at most, against the published maximum.',
     input: PlannedQuestion,
     run: ({ orders, ageDays, weightKg }) => {
-      const totals = plannedTotals(formulary, orders, { ageDays, weightKg })
-      const result = {
-        totals: totals.map(({ total, most, ...rest }) => ({
-          ...rest,
-          total: total.value,
-          unit: total.unit,
-          most: most?.value ?? null,
-        })),
-      }
-      const working = workingOf(totals.map(({ total }) => total))
-      return { result, working: { ...working, cautions: once(totals.flatMap(({ uncounted }) => uncounted)) } }
+      return totalsTold(plannedTotals(formulary, orders, { ageDays, weightKg }))
     },
   })
+
+/** Totals over 24 h as they are told: plain figures, one working, and what could not be counted as cautions. */
+function totalsTold(totals: readonly (DayTotal | PlannedTotal)[]) {
+  const result = {
+    totals: totals.map(({ total, most, ...rest }) => ({
+      ...rest,
+      total: total.value,
+      unit: total.unit,
+      most: most?.value ?? null,
+    })),
+  }
+  const working = workingOf(totals.map(({ total }) => total))
+  return { result, working: { ...working, cautions: once(totals.flatMap(({ uncounted }) => uncounted)) } }
+}
 
 const cycleBy = (formulary: Formulary): Calculation =>
   calculation({
