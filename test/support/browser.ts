@@ -8,6 +8,7 @@ import {
   type LaunchOptions,
   type Page,
 } from 'playwright-core'
+import { clockScript } from './hospital-clock.ts'
 
 /** Screens that the interface is made for: tablet first, then workstation, then phone. */
 export const SIZES = {
@@ -29,6 +30,7 @@ export async function openKeptPage(folder: string): Promise<{ page: Page; contex
     ...contextOptions('tablet', 'day'),
   })
   context.setDefaultTimeout(PATIENCE_MS)
+  await context.addInitScript(clockScript)
   return { context, page: context.pages()[0] ?? (await context.newPage()) }
 }
 
@@ -81,6 +83,7 @@ export async function openPage(
 ): Promise<Watched> {
   const context = await browser.newContext(contextOptions(size, theme))
   context.setDefaultTimeout(PATIENCE_MS)
+  await context.addInitScript(clockScript)
   const page = await context.newPage()
   const troubles: string[] = []
   page.on('console', (message) => {

@@ -1,7 +1,8 @@
 import { type ChildProcess, spawn } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { CLOCK_AHEAD_MS } from './hospital-clock.ts'
 
 /** A running Mistwright with the invented hospital, on a port of its own and a folder of its own. */
 export type Hospital = {
@@ -21,6 +22,7 @@ const START_TIMEOUT_MS = 60_000
 /** Starts the built program as a person would, and waits until it says its address. */
 export async function openHospital(): Promise<Hospital> {
   const folder = mkdtempSync(join(tmpdir(), 'mistwright-'))
+  writeFileSync(join(folder, 'clock'), String(CLOCK_AHEAD_MS))
   let running = await launch(folder, '0')
   const port = new URL(running.address).port
   return {
@@ -43,10 +45,20 @@ type Running = { readonly child: ChildProcess; readonly address: string; readonl
 function launch(folder: string, port: string): Promise<Running> {
   const child = spawn(
     process.execPath,
-    ['dist/cli/mistwright.js', 'start', '--demo', '--port', port, '--data', folder],
+    [
+      '--import',
+      './test/support/clock.mjs',
+      'dist/cli/mistwright.js',
+      'start',
+      '--demo',
+      '--port',
+      port,
+      '--data',
+      folder,
+    ],
     {
       stdio: ['ignore', 'pipe', 'pipe'],
-      env: { ...process.env, NODE_ENV: 'production' },
+      env: { ...process.env, NODE_ENV: 'production', CLOCK_FILE: join(folder, 'clock') },
     },
   )
   let said = ''

@@ -55,7 +55,7 @@ export class ServerProcess {
       process.execPath,
       [
         '--import',
-        './test/torture/clock.mjs',
+        './test/support/clock.mjs',
         'dist/cli/mistwright.js',
         'start',
         '--port',
