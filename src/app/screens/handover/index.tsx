@@ -32,7 +32,7 @@ export function Handover() {
         options={asOptions(allUnits)}
         value={units}
         onChange={setUnits}
-        tileRem={7}
+        tileRem={8.5}
       />
       <Draft units={units} from={from} />
       <Written />

@@ -144,7 +144,8 @@ function Treatment({ visit }: { readonly visit: VisitState }) {
   const open = useOpenVisit()
   const order = chart.order(visit.orderId)
   const [before, after] = [lastMeasured(visit, 'before'), lastMeasured(visit, 'after')]
-  const by = visit.note ? noteInForce(visit.note).name : visit.opened.by.personId
+  const opener = visit.opened.by.personId
+  const by = visit.note ? noteInForce(visit.note).name : (chart.person(opener)?.name ?? opener)
   return (
     <li className="treatment">
       <span className="strong">{clock(visit.opened.at)}</span>
