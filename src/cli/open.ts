@@ -1,4 +1,3 @@
-import { existsSync } from 'node:fs'
 import { reviewAgainstChart } from '../chart/bedside/review.ts'
 import { documentsInForce } from '../chart/documents/documents-in-force.ts'
 import { formularyInForce } from '../chart/documents/formulary-in-force.ts'
@@ -11,8 +10,9 @@ import { Door } from '../exchange/receive.ts'
 import { LiveChart } from '../server/live-chart.ts'
 import { type OpenDatabase, openDatabase } from '../store/database.ts'
 import { Ledger } from '../store/ledger.ts'
+import { isMovedAway } from '../store/move.ts'
 import { migrate, stepsToDo } from '../store/steps.ts'
-import type { Settings } from './settings.ts'
+import { isFileMissing, type Settings } from './settings.ts'
 
 /** A ledger that is open and up to date. */
 export type OpenLedger = { readonly open: OpenDatabase; readonly ledger: Ledger; readonly chart: LiveChart }
@@ -26,11 +26,16 @@ export async function openLedger(
   nowMs: () => number,
   mustExist: boolean,
 ): Promise<OpenLedger> {
-  const isFile = !/^postgres(ql)?:\/\//.test(settings.database)
-  if (mustExist && isFile && !existsSync(settings.database)) {
+  if (mustExist && isFileMissing(settings.database)) {
     throw new Error(`there is no ledger at ${settings.database}; name its folder with --data`)
   }
   const open = openDatabase(settings.database)
+  if (!mustExist && (await isMovedAway(open))) {
+    await open.db.destroy()
+    throw new Error(
+      `the ledger at ${settings.database} was moved to a PostgreSQL database; nothing more is stored in it. Name that database with --database or DATABASE`,
+    )
+  }
   await upToDate(open, nowMs)
   const ledger = new Ledger(open)
   return { open, ledger, chart: new LiveChart(ledger, settings.facility) }

@@ -1,6 +1,8 @@
+import { existsSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { z } from 'zod'
 import { isThisMachine } from '../server/hospital-provider.ts'
+import { isPostgres } from '../store/database.ts'
 import { type Given, UsageError } from './command.ts'
 
 /** Where the program finds its data and how it is reached. Options outrank the environment. */
@@ -100,6 +102,11 @@ function hospitalSettings(set: z.infer<typeof Environment>): HospitalSettings | 
     )
   }
   return { issuer, clientId, clientSecret: clientSecret ?? null, claim: set.OIDC_CLAIM, name: set.OIDC_NAME }
+}
+
+/** Whether an address names a file, and there is none. */
+export function isFileMissing(database: string): boolean {
+  return !isPostgres(database) && !existsSync(database)
 }
 
 function isSafe(address: string): boolean {

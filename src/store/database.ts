@@ -14,12 +14,17 @@ export type OpenDatabase = {
   readonly pool: pg.Pool | null
 }
 
+/** Whether an address names a database server; otherwise it is the path of a file. */
+export function isPostgres(address: string): boolean {
+  return /^postgres(ql)?:\/\//.test(address)
+}
+
 /**
  * Opens the database that an address names: `postgres://…`, or the path of a file. SQLite is opened so that a commit
  * is on the disk before it returns (WAL with synchronous FULL), and its file can be read by its owner alone.
  */
 export function openDatabase(address: string): OpenDatabase {
-  if (/^postgres(ql)?:\/\//.test(address)) return openPostgres(address)
+  if (isPostgres(address)) return openPostgres(address)
   mkdirSync(dirname(address), { recursive: true })
   if (!existsSync(address)) createForOwner(address)
   const file = new Database(address)
@@ -66,5 +71,7 @@ function openPostgres(address: string): OpenDatabase {
   const pool = new pg.Pool({ connectionString: address, max: 12 })
   // A connection that breaks while nobody uses it is replaced by the pool; unheard, the event would end the process.
   pool.on('error', () => {})
+  // So does one that breaks in a transaction, between two of its statements: the next of them fails, and tells.
+  pool.on('connect', (client) => client.on('error', () => {}))
   return { db: new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) }), kind: 'postgres', pool }
 }

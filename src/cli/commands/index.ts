@@ -3,6 +3,7 @@ import { admin } from './admin.ts'
 import { due } from './due.ts'
 import { backup, exportFacts, verify } from './keep.ts'
 import { migrateTables } from './migrate.ts'
+import { move } from './move.ts'
 import { problem } from './problem.ts'
 import { receive } from './receive.ts'
 import { replay } from './replay.ts'
@@ -24,4 +25,5 @@ export const COMMANDS: readonly Command[] = [
   backup,
   exportFacts,
   migrateTables,
+  move,
 ]

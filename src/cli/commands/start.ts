@@ -10,6 +10,7 @@ import { HospitalProvider } from '../../server/hospital-provider.ts'
 import { readFeeds } from '../../server/mllp/feed-settings.ts'
 import { type ReadyFeeds, readCertificates } from '../../server/mllp/read-certificates.ts'
 import { People } from '../../server/people.ts'
+import { isPostgres } from '../../store/database.ts'
 import { type Command, EXIT, type Terminal, UsageError } from '../command.ts'
 import { openDoor, openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS, type Settings } from '../settings.ts'
@@ -118,7 +119,7 @@ function appFolder(): string | null {
 
 /** A secret made once and kept beside the data, readable by its owner alone. On PostgreSQL it must be set. */
 async function keptSecret({ database }: Settings): Promise<string> {
-  if (/^postgres(ql)?:\/\//.test(database))
+  if (isPostgres(database))
     throw new Error('SECRET must be set, the same for every server process on this database')
   const path = join(dirname(database), 'secret')
   if (existsSync(path)) return (await readFile(path, 'utf8')).trim()
