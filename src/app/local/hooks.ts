@@ -165,6 +165,21 @@ export function useClock(): (instant: string) => string {
   }, [timeZone])
 }
 
+/** The same with the day, for what may lie days or hours back: `25 Nov 14:05`. */
+export function useDayAndClock(): (instant: string) => string {
+  const { timeZone } = useSite()
+  return useMemo(() => {
+    const day = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'short', timeZone })
+    const time = new Intl.DateTimeFormat('en-GB', {
+      hour: '2-digit',
+      minute: '2-digit',
+      hourCycle: 'h23',
+      timeZone,
+    })
+    return (instant) => `${day.format(new Date(instant))} ${time.format(new Date(instant))}`
+  }, [timeZone])
+}
+
 /** The hospital's calendar day: `2026-11-25`. */
 export function useToday(): string {
   const { timeZone } = useSite()

@@ -128,7 +128,8 @@ export class LocalStore {
     return () => this.#listeners.delete(listener)
   }
 
-  readonly revision = (): number => this.chart.revision
+  /** Changes with every fact, and with every word on the clock of a device. */
+  readonly revision = (): number => this.chart.revision + this.chart.clocksLearned
 
   readonly sending = (): Sending => this.#sending
 

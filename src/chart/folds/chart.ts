@@ -11,6 +11,9 @@ import { foldVisit, type VisitState } from './visit.ts'
 
 type Subject = 'patient' | 'order' | 'visit' | 'person' | 'handover' | 'document' | 'message' | 'shift'
 
+/** What a message is on its way is no wrong clock [ms]. Design rule. */
+const OFF_CLOCK_MS = 60_000
+
 /**
  * All that a set of facts says, folded subject by subject and only when asked. Adding a fact throws away only
  * what it touches, so a tablet can add one fact a second to a hundred thousand. The same facts in any order, each
@@ -21,18 +24,26 @@ export class Chart {
   readonly #bySubject = new Map<string, AnyFact[]>()
   readonly #folded = new Map<string, unknown>()
   readonly #deviceAheadMs = new Map<string, number>()
+  /** Facts whose device was off by more than a moment: most devices keep the time, so these are few. */
+  readonly #offClock = new Map<string, number>()
   #revision = 0
+  #clocksLearned = 0
 
   /** Counts the facts added; a screen that kept a revision knows whether it is stale. */
   get revision(): number {
     return this.#revision
   }
 
+  /** Counts what was learned of the clocks of devices; that may come after the fact itself, from the server. */
+  get clocksLearned(): number {
+    return this.#clocksLearned
+  }
+
   /** Adds facts; those already here change nothing. `deviceAheadMs` is what the server found of the device's clock. */
   add(facts: Iterable<AnyFact>, deviceAheadMs?: ReadonlyMap<string, number>): this {
     for (const fact of facts) {
       const ahead = deviceAheadMs?.get(fact.id)
-      if (ahead !== undefined) this.#deviceAheadMs.set(fact.id, ahead)
+      if (ahead !== undefined) this.#learnAhead(fact.id, ahead)
       if (this.#facts.has(fact.id)) continue
       this.#facts.set(fact.id, fact)
       for (const subject of subjectsOf(fact)) {
@@ -58,6 +69,14 @@ export class Chart {
   /** How far the device that wrote a fact was ahead of the server's clock when it was sent, if known [ms]. */
   deviceAheadMs(factId: string): number | undefined {
     return this.#deviceAheadMs.get(factId)
+  }
+
+  /** Facts whose device was further off than this when it sent them. */
+  clockOff(toleranceMs: number): AnyFact[] {
+    return [...this.#offClock].flatMap(([id, aheadMs]) => {
+      const fact = Math.abs(aheadMs) > toleranceMs ? this.#facts.get(id) : undefined
+      return fact ? [fact] : []
+    })
   }
 
   factsAbout(subject: Subject, id: string): readonly AnyFact[] {
@@ -157,6 +176,14 @@ export class Chart {
   ordersOf(patientId: string): OrderState[] {
     const ids = new Set(this.factsAbout('patient', patientId).flatMap((fact) => fact.about.orderId ?? []))
     return [...ids].flatMap((id) => this.order(id) ?? [])
+  }
+
+  #learnAhead(id: string, aheadMs: number): void {
+    if (this.#deviceAheadMs.get(id) === aheadMs) return
+    this.#deviceAheadMs.set(id, aheadMs)
+    if (Math.abs(aheadMs) > OFF_CLOCK_MS) this.#offClock.set(id, aheadMs)
+    else this.#offClock.delete(id)
+    this.#clocksLearned += 1
   }
 
   #ids(subject: Subject): string[] {

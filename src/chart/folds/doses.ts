@@ -47,15 +47,19 @@ export function dosesWithStatus(chart: Chart, due: readonly DueDose[], now: stri
 }
 
 function dosed(chart: Chart, order: OrderState, dose: DueDose, now: string): Dose {
-  const visit = chart.visitsOf(order.orderId).findLast((each) => each.doseAt === dose.doseAt) ?? null
+  const visits = chart.visitsOf(order.orderId).filter((each) => each.doseAt === dose.doseAt)
+  // What was begun counts before what was only opened: a second visit must not make a given dose look open.
+  const visit = visits.findLast(({ run }) => run.startedAt !== null) ?? visits.at(-1) ?? null
   const title = termsAt(order, dose.doseAt).title
   const latest =
     dose.window.latest ?? new Date(Date.parse(dose.window.onTimeUntil) + LATE_MINUTES * 60_000).toISOString()
-  const status = notGivenWithoutVisit(chart, order, dose)
-    ? 'not given'
-    : visit
-      ? visited(visit)
-      : waiting(dose, latest, now)
+  const isBegun = visit !== null && visit.run.startedAt !== null
+  const status =
+    !isBegun && notGivenWithoutVisit(chart, order, dose)
+      ? 'not given'
+      : visit
+        ? visited(visit)
+        : waiting(dose, latest, now)
   return { ...dose, patientId: order.patientId, title, status, visit, latest }
 }
 

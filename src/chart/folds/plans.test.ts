@@ -66,8 +66,7 @@ describe('plans of a shift', () => {
     expect(folded.agreed?.planId).toBe(first.id)
     const [item] = settleItems(new Chart().add([first, here, there]), NOW)
     expect(item?.title).toBe('2 plans of one shift')
-    expect(item?.what).toContain('amsel')
-    expect(item?.what).toContain('corvin')
+    expect(item?.sides?.map(({ personId }) => personId).toSorted()).toEqual(['amsel', 'corvin'])
   })
   it('are one again when a person chooses', () => {
     const first = issuing(1)(null, 'amsel')

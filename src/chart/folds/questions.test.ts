@@ -83,9 +83,200 @@ describe('questions that facts raise; both facts are kept', () => {
     const facts = given('v1', 'amsel', '2026-03-10T15:01:00.000Z', 1)
     const ahead = (ms: number) => new Map(facts.map(({ id }) => [id, ms]))
     expect(questions(new Chart().add([placed, ...facts], ahead(-3 * 3_600_000)))[0]?.what).toContain(
-      '180 min behind',
+      '3 h 0 min behind',
     )
     expect(kinds(new Chart().add([placed, ...facts], ahead(5 * 60_000)))).toEqual([])
+  })
+})
+
+type Mark = Pick<TestWriter, 'write'>
+const on = (device: string, writer: TestWriter): Mark => ({
+  write: (kind, about, body, more) => ({ ...writer.write(kind, about, body, more), device }) as never,
+})
+const writerAt = (at: string, seed: number, personId = 'amsel', device = `tablet-of-${personId}`) =>
+  on(device, new TestWriter(at, seed, { personId, role: 'therapist' }))
+
+describe('one dose and two people', () => {
+  it('is asked about while both only have it in hand, until one steps back', () => {
+    const open = (visitId: string, personId: string, at: string, seed: number) =>
+      writerAt(at, seed, personId).write('visit-opened', { ...order, visitId }, { doseAt: DOSE })
+    const facts = [
+      placed,
+      open('v1', 'amsel', '2026-03-10T14:50:00.000Z', 1),
+      open('v2', 'birke', '2026-03-10T14:52:00.000Z', 2),
+    ]
+    const asked = questions(new Chart().add(facts))
+    expect(asked).toMatchObject([{ kind: 'dose in two hands', visitIds: ['v1', 'v2'] }])
+    expect(asked[0]?.sides.map(({ personId }) => personId)).toEqual(['amsel', 'birke'])
+    const back = writerAt('2026-03-10T14:55:00.000Z', 3, 'birke').write(
+      'dose-not-given',
+      { ...order, visitId: 'v2' },
+      { doseAt: DOSE, reason: 'given by somebody else', note: '', next: 'next dose as due', told: '' },
+    )
+    expect(kinds(new Chart().add([...facts, back]))).toEqual([])
+  })
+  it('is asked about when one began it and the other charted it as not given', () => {
+    const gave = given('v1', 'amsel', '2026-03-10T15:01:00.000Z', 1)
+    const notGiven = (at: string, next: 'try again later' | 'next dose as due') =>
+      writerAt(at, 5, 'birke').write('dose-not-given', order, {
+        doseAt: DOSE,
+        reason: 'not in room',
+        note: '',
+        next,
+        told: '',
+      })
+    const asked = (fact: AnyFact) => kinds(new Chart().add([placed, ...gave, fact]))
+    expect(asked(notGiven('2026-03-10T15:05:00.000Z', 'try again later'))).toEqual(['given and not given'])
+    expect(asked(notGiven('2026-03-10T14:40:00.000Z', 'next dose as due'))).toEqual(['given and not given'])
+    expect(asked(notGiven('2026-03-10T14:40:00.000Z', 'try again later'))).toEqual([])
+  })
+  it('is seen inside one visit too, when two devices began it; two presses on one device are one', () => {
+    const [opened, first] = given('v1', 'amsel', '2026-03-10T15:01:00.000Z', 1)
+    const again = writerAt('2026-03-10T15:03:00.000Z', 9, 'birke').write(
+      'treatment-started',
+      { ...order, visitId: 'v1' },
+      { alongside: [] },
+    )
+    if (!opened || !first) throw new Error('no facts')
+    expect(kinds(new Chart().add([placed, opened, first, again]))).toEqual(['dose given twice'])
+    expect(kinds(new Chart().add([placed, opened, first, { ...again, device: first.device }]))).toEqual([])
+  })
+  it('is seen when as-needed treatments come closer than ordered and the second did not know', () => {
+    const prn = feed.write(
+      'order-placed',
+      { patientId: 'p', orderId: 'o' },
+      {
+        channel: 'hl7v2',
+        order: { ...QID_ALBUTEROL, prn: { reason: 'wheeze', minimumGapMinutes: 240 } },
+      },
+    )
+    const call = (visitId: string, at: string, seed: number, minutesSinceLastDose: number | null) => {
+      const writer = writerAt(at, seed, `p${seed}`)
+      const about = { ...order, visitId }
+      const door = { orderActive: true, findings: [], precautions: [], putOn: [], equipment: [] }
+      return [
+        writer.write('visit-opened', about, { doseAt: null }),
+        writer.write('door-checked', about, { ...door, minutesSinceLastDose }),
+        writer.write('treatment-started', about, { alongside: [] }),
+      ]
+    }
+    const first = call('v1', '2026-03-10T15:00:00.000Z', 1, null)
+    const asked = (since: number | null, at = '2026-03-10T16:00:00.000Z') =>
+      kinds(new Chart().add([prn, ...first, ...call('v2', at, 2, since)]))
+    expect(asked(null)).toEqual(['dose given twice'])
+    expect(asked(60)).toEqual([])
+    expect(asked(null, '2026-03-10T19:30:00.000Z')).toEqual([])
+  })
+})
+
+describe('what a wrong clock must not hide', () => {
+  it('an order stopped before a treatment whose tablet was three hours behind', () => {
+    const facts = given('v1', 'amsel', '2026-03-10T12:01:00.000Z', 1)
+    const stop = feed.write('order-discontinued', order, {
+      effectiveAt: '2026-03-10T14:00:00.000Z',
+      reason: null,
+    })
+    const behind = new Map(facts.map(({ id }) => [id, -3 * 3_600_000]))
+    expect(kinds(new Chart().add([placed, stop, ...facts]))).toEqual([])
+    expect(kinds(new Chart().add([placed, stop, ...facts], behind))).toEqual([
+      'given after stop',
+      'clock wrong',
+    ])
+  })
+  it('is told of when the fact itself was known before, and of entries outside visits by their device', () => {
+    const fact = writerAt('2026-03-10T15:00:00.000Z', 1).write(
+      'patient-away',
+      { patientId: 'p' },
+      { reason: 'imaging' },
+    )
+    const chart = new Chart().add([fact])
+    const before = chart.clocksLearned
+    chart.add([fact], new Map([[fact.id, 7 * 3_600_000]]))
+    expect(chart.clocksLearned).toBeGreaterThan(before)
+    expect(chart.revision).toBe(1)
+    expect(questions(chart)).toMatchObject([
+      {
+        kind: 'clock wrong',
+        visitIds: [],
+        sides: [{ at: '2026-03-10T15:00:00.000Z' }, { at: '2026-03-10T08:00:00.000Z' }],
+      },
+    ])
+  })
+})
+
+describe('notes signed and corrected apart', () => {
+  const about = { ...order, visitId: 'v1' }
+  const text = { printedName: 'x', contentHash: HASH }
+  const visitFacts = given('v1', 'amsel', '2026-03-10T15:01:00.000Z', 1)
+  const sign = (at: string, seed: number, device: string, covers: string[]) =>
+    writerAt(at, seed, 'amsel', device).write('note-signed', about, {
+      composed: '',
+      text: 'a',
+      meaning: 'gave',
+      ...text,
+      covers,
+    })
+  const correct = (at: string, seed: number, device: string, covers: string[]) =>
+    writerAt(at, seed, 'amsel', device).write(
+      'note-corrected',
+      about,
+      { text: `text ${seed}`, reason: 'slip', ...text, covers },
+      { corrects: covers[0] ?? '' },
+    )
+  const signed = sign(
+    '2026-03-10T15:20:00.000Z',
+    21,
+    'tablet-1',
+    visitFacts.map(({ id }) => id),
+  )
+
+  it('two notes of one visit are a question, and the first stays in force', () => {
+    const other = sign(
+      '2026-03-10T15:22:00.000Z',
+      22,
+      'tablet-2',
+      visitFacts.map(({ id }) => id),
+    )
+    const chart = new Chart().add([placed, ...visitFacts, other, signed])
+    expect(kinds(chart)).toEqual(['signed twice'])
+    expect(chart.visit('v1')?.note?.signed.factId).toBe(signed.id)
+  })
+  it('an entry of another device that the signature did not know of is a question', () => {
+    const paused = writerAt('2026-03-10T15:10:00.000Z', 30, 'birke').write('treatment-paused', about, {
+      reason: 'coughing',
+    })
+    expect(kinds(new Chart().add([placed, ...visitFacts, signed, paused]))).toEqual(['signed unseen'])
+    const knowing = sign(
+      '2026-03-10T15:20:00.000Z',
+      23,
+      'tablet-1',
+      [...visitFacts, paused].map(({ id }) => id),
+    )
+    expect(kinds(new Chart().add([placed, ...visitFacts, knowing, paused]))).toEqual([])
+  })
+  it('two corrections of one text are a question until one covers both', () => {
+    const one = correct('2026-03-10T15:30:00.000Z', 31, 'tablet-1', [signed.id])
+    const two = correct('2026-03-10T15:31:00.000Z', 32, 'tablet-2', [signed.id])
+    const facts = [placed, ...visitFacts, signed, two, one]
+    expect(kinds(new Chart().add(facts))).toEqual(['corrected twice'])
+    const both = correct('2026-03-10T15:40:00.000Z', 33, 'tablet-1', [one.id, two.id])
+    expect(kinds(new Chart().add([...facts, both]))).toEqual([])
+  })
+  it('who co-signs the last of two corrections has signed for the one under it', () => {
+    const one = correct('2026-03-10T15:30:00.000Z', 31, 'tablet-1', [signed.id])
+    const two = correct('2026-03-10T15:31:00.000Z', 32, 'tablet-1', [one.id])
+    const cosign = (covers: string[]) =>
+      writerAt('2026-03-10T15:50:00.000Z', 40, 'birke').write('note-cosigned', about, {
+        signs: signed.id,
+        note: '',
+        ...text,
+        covers,
+      })
+    const facts = [placed, ...visitFacts, signed, one, two]
+    expect(kinds(new Chart().add([...facts, cosign([two.id])]))).toEqual([])
+    const unseen = questions(new Chart().add([...facts, cosign([one.id])]))
+    expect(unseen).toMatchObject([{ kind: 'signed after correction' }])
+    expect(unseen[0]?.sides).toHaveLength(2)
   })
 })
 

@@ -1,3 +1,5 @@
+import type { Side } from './question.ts'
+
 /** Something that cannot be acted on until somebody says more. */
 export type SettleItem = {
   readonly id: string
@@ -12,6 +14,10 @@ export type SettleItem = {
   readonly orderId: string | null
   readonly severity: 'stop' | 'ask'
   readonly raw?: string
+  /** Of a question: the facts that do not go together, as they were written. */
+  readonly sides?: readonly Side[]
+  /** Of a question: the visits that it is about. */
+  readonly visitIds?: readonly string[]
   /** The message of ours that it is about. */
   readonly messageId?: string
 }

@@ -83,12 +83,14 @@ function questionItems(chart: Chart): SettleItem[] {
     kind: 'question',
     title: question.title,
     what: question.what,
-    why: 'Both records are kept. Neither was chosen over the other.',
+    why: 'All that was written is kept. Nothing was chosen over the other.',
     sources: [],
     owes: 'therapist',
     since: question.since,
     patientId: question.patientId,
     orderId: question.orderId,
     severity: 'stop',
+    sides: question.sides,
+    visitIds: question.visitIds,
   }))
 }

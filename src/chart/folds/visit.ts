@@ -16,6 +16,8 @@ export type NoteState = {
   readonly corrections: readonly Entry<'note-corrected'>[]
   readonly cosigned: Entry<'note-cosigned'> | null
   readonly needsCosign: boolean
+  /** Corrections that no second signature covers, by itself or by a later correction of them. */
+  readonly notCosigned: readonly Entry<'note-corrected'>[]
 }
 
 export type VisitState = {
@@ -107,12 +109,38 @@ function foldNote(given: readonly AnyFact[]): NoteState | null {
   const signed = every(inTime, 'note-signed')[0]
   if (!signed) return null
   const cosigned = last(inTime, 'note-cosigned')
+  const corrections = every(inTime, 'note-corrected')
+  const covered = coveredBy(every(inTime, 'note-cosigned'), corrections)
   return {
     signed,
-    corrections: every(inTime, 'note-corrected'),
+    corrections,
     cosigned,
     needsCosign: signed.by.role === 'learner' && cosigned === null,
+    notCosigned: corrections.filter(({ factId }) => !covered.has(factId)),
   }
+}
+
+/** Who signs a corrected text signs for the corrections that it was written over, too. */
+function coveredBy(
+  cosigned: readonly Entry<'note-cosigned'>[],
+  corrections: readonly Entry<'note-corrected'>[],
+): ReadonlySet<string> {
+  const covers = new Map(corrections.map(({ factId, body }) => [factId, body.covers]))
+  const covered = new Set<string>()
+  const open = cosigned.flatMap(({ body }) => body.covers)
+  for (let id = open.pop(); id !== undefined; id = open.pop()) {
+    if (covered.has(id)) continue
+    covered.add(id)
+    open.push(...(covers.get(id) ?? []))
+  }
+  return covered
+}
+
+/** The ends of the line of corrections: one, or several when devices corrected without knowing of each other. */
+export function noteHeads(note: NoteState): readonly string[] {
+  const covered = new Set(note.corrections.flatMap(({ body }) => body.covers))
+  const heads = note.corrections.filter(({ factId }) => !covered.has(factId)).map(({ factId }) => factId)
+  return heads.length === 0 ? [note.signed.factId] : heads
 }
 
 /** The text in force and who stands for it. */

@@ -7,6 +7,7 @@ import { Choice } from '../../parts/choice.tsx'
 import { MultiChoice } from '../../parts/multi-choice.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
+import { Sides } from './sides.tsx'
 
 type Decision = BodyOf<'finding-answered'>['decision']
 type How = BodyOf<'item-settled'>['how']
@@ -16,7 +17,8 @@ const DECISIONS: readonly { value: Decision; label: string; note: string }[] = [
   { value: 'do-not-give', label: 'Do not give', note: 'until the order is changed' },
   { value: 'changed-at-source', label: 'Order is being changed', note: 'a new message will come' },
 ]
-const HOWS: readonly { value: How; label: string }[] = [
+type HowChoice = { readonly value: How; readonly label: string; readonly note?: string }
+const HOWS: readonly HowChoice[] = [
   { value: 'order-corrected-at-source', label: 'Sender sends it again, corrected' },
   { value: 'entered-by-hand', label: 'Entered by hand' },
   { value: 'not-for-us', label: 'Not for us' },
@@ -24,10 +26,22 @@ const HOWS: readonly { value: How; label: string }[] = [
 ]
 
 /** A message of ours is written anew from what stands, or left: then its receiver learns it in another way, or not. */
-const OUTGOING_HOWS: readonly { value: How; label: string }[] = [
+const OUTGOING_HOWS: readonly HowChoice[] = [
   { value: 'sent-again', label: 'Send again' },
   { value: 'set-aside', label: 'Set aside' },
 ]
+
+/** Two facts that do not go together both stay; what is settled is what happened. */
+const QUESTION_HOWS: readonly HowChoice[] = [
+  { value: 'answered', label: 'Cleared up', note: 'with who was there' },
+  { value: 'accepted-with-reason', label: 'Both are so', note: 'and somebody was told' },
+]
+
+const HOWS_OF: Readonly<Record<Exclude<SettleItem['kind'], 'finding'>, readonly HowChoice[]>> = {
+  message: HOWS,
+  outgoing: OUTGOING_HOWS,
+  question: QUESTION_HOWS,
+}
 
 /** Brings an open item to an end: by whose word, what was decided, in words another person can understand. */
 export function AnswerSheet({
@@ -43,11 +57,12 @@ export function AnswerSheet({
         <div className="stack">
           <p className="strong">{item.what || 'It could not be read.'}</p>
           <p>{item.why}</p>
+          {item.sides && <Sides sides={item.sides} />}
           {item.sources.length > 0 && <p className="quiet small">{item.sources.join(' · ')}</p>}
           {item.kind === 'finding' ? (
             <Finding item={item} onDone={onClose} />
           ) : (
-            <Other item={item} hows={item.kind === 'outgoing' ? OUTGOING_HOWS : HOWS} onDone={onClose} />
+            <Other item={item} hows={HOWS_OF[item.kind]} onDone={onClose} />
           )}
           {item.raw !== undefined && (
             <details>
@@ -107,11 +122,7 @@ function Finding({ item, onDone }: PartProps) {
   )
 }
 
-function Other({
-  item,
-  hows,
-  onDone,
-}: PartProps & { readonly hows: readonly { value: How; label: string }[] }) {
+function Other({ item, hows, onDone }: PartProps & { readonly hows: readonly HowChoice[] }) {
   const record = useRecord()
   const [how, setHow] = useState<How | null>(null)
   const [note, setNote] = useState('')

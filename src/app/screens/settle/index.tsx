@@ -9,6 +9,7 @@ import { KindMark } from '../../parts/strip.tsx'
 import { Screen } from '../../shell/screen.tsx'
 import { AnswerSheet } from './answer-sheet.tsx'
 import { BringIn } from './bring-in.tsx'
+import { Sides } from './sides.tsx'
 import './settle.css'
 
 /** Orders and messages that cannot be acted on yet, each with what is missing and who owes it. */
@@ -37,9 +38,14 @@ export function Settle() {
 
 function sentence(items: readonly SettleItem[]): string {
   if (items.length === 0) return 'Nothing to settle.'
-  const stops = items.filter(({ severity }) => severity === 'stop').length
-  const count = `${items.length} thing${items.length === 1 ? '' : 's'} to settle`
-  return stops === 0 ? `${count}.` : `${count}, ${stops} of which stop a dose.`
+  const stops = items.filter(({ kind, severity }) => severity === 'stop' && kind !== 'question').length
+  const asked = items.filter(({ kind }) => kind === 'question').length
+  const parts = [
+    `${items.length} thing${items.length === 1 ? '' : 's'} to settle`,
+    ...(stops === 0 ? [] : [`${stops} of which stop a dose`]),
+    ...(asked === 0 ? [] : [`${asked} where two entries do not go together`]),
+  ]
+  return `${parts.join(', ')}.`
 }
 
 function Row({ item, onOpen }: { readonly item: SettleItem; readonly onOpen: () => void }) {
@@ -51,9 +57,10 @@ function Row({ item, onOpen }: { readonly item: SettleItem; readonly onOpen: () 
       <KindMark kind={item.severity === 'stop' ? 'halt' : 'caution'} />
       <div>
         <p className="strong">
-          {item.severity === 'stop' ? 'Stops the dose: ' : ''}
+          {item.severity === 'stop' && item.kind !== 'question' ? 'Stops the dose: ' : ''}
           {item.what || 'It could not be read.'}
         </p>
+        {item.sides && <Sides sides={item.sides} />}
         <p className="quiet">
           {patient ? `${placeText(patient)}, ${fullName(patient)} · ` : ''}
           {item.title} · the {item.owes} owes it · since {clock(item.since)}

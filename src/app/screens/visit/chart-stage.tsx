@@ -1,5 +1,5 @@
 import { useState } from 'react'
-import { noteInForce } from '../../../chart/folds/visit.ts'
+import { noteHeads, noteInForce } from '../../../chart/folds/visit.ts'
 import { composeNote, signatureHash } from '../../../chart/note.ts'
 import { Button } from '../../parts/button.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
@@ -55,7 +55,10 @@ function SignedNote() {
   if (!note) return null
   const current = noteInForce(note)
   const newest = note.corrections.at(-1) ?? note.signed
-  const mayCosign = note.needsCosign && me.role !== 'learner' && me.personId !== note.signed.by.personId
+  const isLearners = note.signed.by.role === 'learner'
+  const waitsForCosign =
+    note.needsCosign || (isLearners && note.notCosigned.some(({ factId }) => factId === newest.factId))
+  const mayCosign = waitsForCosign && me.role !== 'learner' && me.personId !== note.signed.by.personId
   const cosign = () => {
     const covers = [newest.factId]
     return act('note-cosigned', {
@@ -95,10 +98,11 @@ function SignedNote() {
       )}
       {note.cosigned && (
         <p className="quiet">
-          Co-signed by {note.cosigned.body.printedName}, {clock(note.cosigned.at)}.
+          Co-signed by {note.cosigned.body.printedName}, {clock(note.cosigned.at)}
+          {waitsForCosign ? '; the correction is not covered by it.' : '.'}
         </p>
       )}
-      {note.needsCosign && !mayCosign && (
+      {waitsForCosign && !mayCosign && (
         <Strip kind="caution" word="Waits for a co-signature">
           by a therapist, a lead or an educator.
         </Strip>
@@ -116,6 +120,7 @@ function SignedNote() {
         onClose={() => setCorrecting(false)}
         text={current.text}
         corrects={newest.factId}
+        covers={noteHeads(note)}
       />
     </div>
   )
@@ -146,10 +151,12 @@ type CorrectSheetProps = {
   readonly onClose: () => void
   readonly text: string
   readonly corrects: string
+  /** All that this correction is written over: several, when the note was corrected on two devices. */
+  readonly covers: readonly string[]
 }
 
 /** A correction is a new entry: the new text, why, by whom. What was signed stays readable. */
-function CorrectSheet({ isOpen, onClose, text: signed, corrects }: CorrectSheetProps) {
+function CorrectSheet({ isOpen, onClose, text: signed, corrects, covers }: CorrectSheetProps) {
   const { me, act } = useDesk()
   const [text, setText] = useState(signed)
   const [reason, setReason] = useState('')
@@ -160,8 +167,8 @@ function CorrectSheet({ isOpen, onClose, text: signed, corrects }: CorrectSheetP
         text: text.trim(),
         reason: reason.trim(),
         printedName: me.name,
-        contentHash: signatureHash(text.trim(), [corrects]),
-        covers: [corrects],
+        contentHash: signatureHash(text.trim(), covers),
+        covers: [...covers],
       },
       { corrects },
     )

@@ -23,6 +23,7 @@ import { MeasureStage } from './measure-stage.tsx'
 import { NotGivenSheet } from './not-given-sheet.tsx'
 import { PrepareStage } from './prepare-stage.tsx'
 import { SetUpStage } from './set-up-stage.tsx'
+import { VisitQuestions } from './visit-questions.tsx'
 import './visit.css'
 
 /** One patient, one treatment: the stages in order, one open, the others folded to the line that matters. */
@@ -110,6 +111,7 @@ function VisitScreen({ desk }: { readonly desk: Desk }) {
           {taken.personId === me.personId ? 'you have' : `${taken.personId} has`} it in hand now.
         </Strip>
       )}
+      <VisitQuestions />
       <div>
         {stages.map((stage) => {
           if (visit.notGiven && stage.name !== 'chart' && !stage.done) return null
