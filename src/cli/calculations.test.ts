@@ -34,7 +34,13 @@ describe('the calculations of the terminal', () => {
       drug_mL: 8,
       diluent_mL: 92,
       total_mL: 100,
+      quantities: [
+        { quantity: 'continuous mix', value: [8, 92, 100] },
+        { quantity: 'concentration to load', value: 0.4 },
+      ],
     })
+    // beyond what is known of cups, but a mixture that can be worked out
+    expect(ask('continuous', { mg_h: 10, cup_output_mL_h: 300 }).result).not.toHaveProperty('quantities')
   })
 
   it('names the fields that are wrong by the shape that comes nearest', () => {
@@ -42,8 +48,82 @@ describe('the calculations of the terminal', () => {
       error: { fields: [{ field: 'cup_output_mL_h' }] },
     })
     expect(ask('continuous', { conc_mg_mL: 0.4, cup: 1 })).toMatchObject({
-      error: { fields: [{ what: 'Unrecognized key: "cup"' }] },
+      error: { fields: [{ field: 'cup', given: 1, what: expect.stringMatching(/^not a field/) }] },
     })
+  })
+
+  it.each<[string, object, { field: string; given: string; allowed: RegExp }]>([
+    ['pram', { age_years: 34 }, { field: 'age_years', given: '34', allowed: /^2 to 17 a/ }],
+    ['news2', { spo2: 104 }, { field: 'spo2', given: '104', allowed: /^1 to 100 %$/ }],
+    ['forecast', { Q_Lmin: 0 }, { field: 'Q_Lmin', given: '0', allowed: /^4 to 12 L\/min$/ }],
+    ['forecast', { fill_mL: 11 }, { field: 'fill_mL', given: '11', allowed: /^1 to 10 mL$/ }],
+    ['cup', { fill_mL: 4, Q_Lmin: 8, RH_in: 2 }, { field: 'RH_in', given: '2', allowed: /^0 to 0.9$/ }],
+    [
+      'psychrometrics',
+      { T_degC: 20, T_gas_degC: 90, RH: 0.5 },
+      { field: 'T_gas_degC', given: '90', allowed: /^0 to 50 Cel$/ },
+    ],
+    [
+      'calibrate',
+      { runs: [{ fill_mL: 3, Q_Lmin: 40, minutes: 7 }] },
+      { field: 'runs[0].Q_Lmin', given: '40', allowed: /^4 to 12 L\/min$/ },
+    ],
+    [
+      'dose',
+      { kind: 'mg-to-volume', strength: '0 %', dose_mg: 2 },
+      { field: 'strength', given: '0', allowed: /above zero/ },
+    ],
+    [
+      'dose',
+      { kind: 'dilution', c1_percent: 4, v1_mL: 2, c2_percent: 5 },
+      { field: 'c2_percent', given: '5', allowed: /^at most 4/ },
+    ],
+    [
+      'bronchodilator-response',
+      { parameter: 'FEV1', pre_L: 40, post_L: 2 },
+      { field: 'pre_L', given: '40', allowed: /^0.001 to 12 L$/ },
+    ],
+    [
+      'continuous',
+      { mg_h: 10, cup_output_mL_h: 25, hours: 4 },
+      { field: 'stock_mg_mL', given: 'undefined', allowed: /together with hours/ },
+    ],
+  ])('%s refuses %j by the name, value and range of what was given', (name, fields, refusal) => {
+    const { field, given, allowed } = refusal
+    expect(ask(name, fields).error).toMatchObject({
+      field,
+      given,
+      allowed: expect.stringMatching(allowed),
+      message: expect.stringMatching(new RegExp(`^${field.replace(/[[\]]/g, '.')} is ${given}; allowed: `)),
+    })
+  })
+
+  it('tells an infinity and a comma as they came in', () => {
+    expect(ask('news2', { spo2: Number.POSITIVE_INFINITY })).toMatchObject({
+      error: { kind: 'input', fields: [{ field: 'spo2', given: 'Infinity' }] },
+    })
+    expect(ask('news2', { spo2: '0,5' })).toMatchObject({
+      error: {
+        kind: 'input',
+        fields: [{ field: 'spo2', given: '0,5', what: expect.stringMatching(/expected number/) }],
+      },
+    })
+  })
+
+  it('every figure of a forecast can be asked for by a name beside it', () => {
+    const { result } = ask('forecast', { dose_mg: 2.5, fill_mL: 3 }) as {
+      result: { quantities: { quantity: string; value: number; unit: string }[] }
+    }
+    expect(result.quantities.map(({ quantity }) => quantity)).toEqual(
+      expect.arrayContaining(['minutesToEnd', 'drug in 1-5 um at the mouthpiece', 'lung share of the dose']),
+    )
+    for (const { quantity, value, unit } of result.quantities) {
+      expect(ask('forecast', { dose_mg: 2.5, fill_mL: 3, quantity }).result).toEqual({
+        quantity,
+        unit,
+        value,
+      })
+    }
   })
 })
 
@@ -59,6 +139,7 @@ type Schema = {
   readonly enum?: readonly unknown[]
   readonly const?: unknown
   readonly anyOf?: readonly Schema[]
+  readonly oneOf?: readonly Schema[]
   readonly items?: Schema
   readonly properties?: Readonly<Record<string, Schema>>
   readonly required?: readonly string[]
@@ -80,7 +161,8 @@ const WORDS: Readonly<Record<string, readonly string[]>> = {
 function inputsOf(schema: Schema, field = ''): fc.Arbitrary<unknown> {
   if ('const' in schema) return fc.constant(schema.const)
   if (schema.enum) return fc.constantFrom(...schema.enum)
-  if (schema.anyOf) return fc.oneof(...schema.anyOf.map((each) => inputsOf(each, field)))
+  const shapes = schema.anyOf ?? schema.oneOf
+  if (shapes) return fc.oneof(...shapes.map((each) => inputsOf(each, field)))
   switch (schema.type) {
     case 'number':
     case 'integer':
@@ -109,7 +191,26 @@ function numbersIn(value: unknown): number[] {
   return Object.values(value).flatMap(numbersIn)
 }
 
-const PHYSICS = [
+/** A refusal of what the input lacks as a whole names no field of its own. */
+const WHOLE = ['fields', 'count', 'proposal', 'findings']
+
+/** The words of a refused field that no field of the input is called by. */
+function foreignWords(field: string, shape: Schema): string[] {
+  const known = JSON.stringify(shape)
+  return field
+    .split(/[^A-Za-z_0-9]+/)
+    .filter((word) => !/^\d*$/.test(word) && !WHOLE.includes(word) && !known.includes(`"${word}":`))
+}
+
+const ASKED_OFTEN = [
+  'dose',
+  'peak-flow',
+  'zones',
+  'bronchodilator-response',
+  'news2',
+  'pram',
+  'asthma-severity',
+  'vital-ranges',
   'psychrometrics',
   'cup',
   'inhaled-share',
@@ -126,7 +227,7 @@ const PHYSICS = [
 ]
 
 describe('any input of the right shape', () => {
-  it.each(PHYSICS)(
+  it.each(ASKED_OFTEN)(
     '%s answers it with finite numbers or refuses it by field, and never falls over',
     (name) => {
       const calculation = CALCULATIONS.find((each) => each.name === name) as Calculation
@@ -136,6 +237,7 @@ describe('any input of the right shape', () => {
         fc.property(inputsOf(shape), (input) => {
           const given = answer(calculation, input, false) as { result?: unknown; error?: object }
           if (given.error) {
+            if ('field' in given.error) expect(foreignWords(`${given.error.field}`, shape)).toEqual([])
             expect(Object.keys(given.error)).toEqual(
               expect.arrayContaining('fields' in given.error ? ['kind', 'fields'] : ['field', 'allowed']),
             )

@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { AEROSOL_CALCULATIONS } from '../clinical/aerosol/index.ts'
 import type { Calculation } from '../clinical/calculation.ts'
 import { MEDICINE_CALCULATIONS } from '../clinical/medicine/index.ts'
+import { BadInput } from '../clinical/worked.ts'
 
 export const CONTINUOUS = 'continuous'
 
@@ -16,11 +17,29 @@ const output = named(AEROSOL_CALCULATIONS)
 
 /**
  * Two subjects speak of continuous nebulizing: what to mix and pump, and what a cup puts out. At the terminal they have
- * one name; the fields say which is asked, and where both could answer, what to mix comes first.
+ * one name; the fields say which is asked. Where both can answer, what to mix comes first, and the figures of the cup
+ * stand beside it under `quantities`.
  */
 export const continuous: Calculation = {
   name: CONTINUOUS,
   purpose: `${mixing.purpose} By quantity or from the strength in the cup: ${output.purpose}`,
   input: z.union([mixing.input, output.input]),
-  run: (input) => (mixing.input.safeParse(input).success ? mixing : output).run(input),
+  run: (input) => {
+    if (!mixing.input.safeParse(input).success) return output.run(input)
+    const { result, working } = mixing.run(input)
+    const quantities = quantitiesOf(input)
+    return { result: quantities === null ? result : { ...(result as object), quantities }, working }
+  },
+}
+
+/** What the cup says of the same fields; null where they are not enough for it, or beyond what it covers. */
+function quantitiesOf(input: unknown): unknown {
+  const read = output.input.safeParse(input)
+  if (!read.success) return null
+  try {
+    return output.run(read.data).result
+  } catch (error) {
+    if (error instanceof BadInput) return null
+    throw error
+  }
 }

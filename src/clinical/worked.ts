@@ -68,7 +68,8 @@ export class OutsideValidity extends BadInput {
   override readonly name = 'OutsideValidity'
   readonly range: Range
   constructor(field: string, given: number, range: Range) {
-    super(field, given, `${range.low} to ${range.high} ${range.unit}`.trim())
+    const unit = range.unit === '1' ? '' : range.unit // UCUM's one says nothing in words
+    super(field, given, `${range.low} to ${range.high} ${unit}`.trim())
     this.range = range
   }
 }

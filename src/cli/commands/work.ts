@@ -4,6 +4,8 @@ import { loadFormulary } from '../../clinical/medicine/index.ts'
 import { BadInput } from '../../clinical/worked.ts'
 import { CALCULATIONS, calculationsBy } from '../calculations.ts'
 import { type Command, EXIT, type Exit, type Given, type Terminal, UsageError } from '../command.ts'
+import { complaints } from '../complaints.ts'
+import { nameAsGiven } from '../given-names.ts'
 
 /** Does a calculation by name: one JSON object or an array in, results in the same order out, errors in place. */
 export const work: Command = {
@@ -81,38 +83,18 @@ function parsed(text: string): unknown {
 
 type Answer = { readonly error: object } | object
 
-type Complaint = { readonly path: readonly PropertyKey[]; readonly message: string }
-
-/** What is wrong; where an input may have one of several shapes, by the shape that it comes nearest to. */
-function complaints(issues: readonly z.core.$ZodIssue[]): Complaint[] {
-  return issues.flatMap((issue) => {
-    if (issue.code !== 'invalid_union' || issue.errors.length === 0) return [issue]
-    const nearest = issue.errors.reduce((best, each) => (weight(each) < weight(best) ? each : best))
-    return complaints(nearest).map(({ path, message }) => ({ path: [...issue.path, ...path], message }))
-  })
-}
-
-/** How far an input is from a shape: a field each that is missing, wrong or unknown. */
-function weight(issues: readonly z.core.$ZodIssue[]): number {
-  return issues.reduce((sum, issue) => sum + (issue.code === 'unrecognized_keys' ? issue.keys.length : 1), 0)
-}
-
 /** One result; with `working`, the steps, sources and cautions beside it. Never throws for bad input. */
 export function answer(calculation: Calculation, given: unknown, withWorking: boolean): Answer {
   const read = calculation.input.safeParse(given)
-  if (!read.success) {
-    const fields = complaints(read.error.issues).map(({ path, message }) => ({
-      field: path.join('.') || '(whole)',
-      what: message,
-    }))
-    return { error: { kind: 'input', fields } }
-  }
+  if (!read.success) return { error: { kind: 'input', fields: complaints(read.error.issues, given) } }
   try {
     const { result, working } = calculation.run(read.data)
     return withWorking ? { result, working } : { result }
   } catch (error) {
     if (!(error instanceof BadInput)) throw error
-    const { name, field, allowed, message } = error
+    const { name, allowed } = error
+    const field = nameAsGiven(calculation, error, given)
+    const message = `${field} is ${error.given}; allowed: ${allowed}`
     return { error: { kind: name, field, given: String(error.given), allowed, message } }
   }
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { requireWithin } from '../worked.ts'
 import { answering, answersFrom } from './answers.ts'
 import { gasOf } from './gas.ts'
 import {
@@ -27,6 +28,24 @@ const fields = {
   gas: z.string().optional(),
 }
 const answer = answersFrom(fields)
+type Fields = z.infer<z.ZodObject<typeof fields>>
+
+/** The pressure that is given, or that the wording says, or that at sea level. */
+function pressureOf({ P_Pa }: Fields, wording: string): number {
+  const said = wording.match(/([\d.]+) (k?)Pa\b/)
+  return P_Pa ?? (said ? Number(said[1]) * (said[2] ? 1000 : 1) : SEA_PA)
+}
+
+/** The gas that is given, or that the wording says in brackets. */
+function gasFor({ gas }: Fields, wording: string) {
+  return gasOf(gas ?? wording.match(/[(,] ?(air|oxygen)\)/)?.[1] ?? 'air')
+}
+
+/** A relative humidity, once it is one. */
+function partOf(relativeHumidity: number): number {
+  requireWithin('relativeHumidity', relativeHumidity, { low: 0, high: 1, unit: '1' })
+  return relativeHumidity
+}
 
 /** Moist air and gas: what a cup can cool to, and what it loses as vapor. */
 export const psychrometrics = answering({
@@ -48,15 +67,31 @@ export const psychrometrics = answering({
       asked: /^saturation humidity ratio/,
       unit: 'kg/kg',
       needs: ['T_degC'],
-      value: ({ T_degC, P_Pa }) => saturationHumidityRatio(T_degC, P_Pa ?? SEA_PA),
+      value: (input, wording) => saturationHumidityRatio(input.T_degC, pressureOf(input, wording)),
       sources: [SONNTAG_1990],
     }),
     answer({
       name: 'absolute humidity at saturation',
-      asked: /^absolute humidity/,
+      asked: /^absolute humidity at saturation/,
       unit: 'g/m3',
       needs: ['T_degC'],
       value: ({ T_degC }) => saturatedWaterGPerM3(T_degC),
+      sources: [SONNTAG_1990, BALANCE],
+    }),
+    answer({
+      name: 'vapor pressure',
+      asked: /^(actual |partial )?vapor pressure/,
+      unit: 'Pa',
+      needs: ['T_degC', 'RH'],
+      value: ({ T_degC, RH }) => partOf(RH) * saturationPressurePa(T_degC),
+      sources: [SONNTAG_1990],
+    }),
+    answer({
+      name: 'absolute humidity',
+      asked: /^absolute humidity/,
+      unit: 'g/m3',
+      needs: ['T_degC', 'RH'],
+      value: ({ T_degC, RH }) => partOf(RH) * saturatedWaterGPerM3(T_degC),
       sources: [SONNTAG_1990, BALANCE],
     }),
     answer({
@@ -72,12 +107,12 @@ export const psychrometrics = answering({
       asked: /wet bulb|^lowest cup temperature/,
       unit: 'Cel',
       needs: ['T_gas_degC', 'RH'],
-      value: ({ T_gas_degC, RH, P_Pa, gas }) =>
+      value: (input, wording) =>
         wetBulbCel({
-          gas: gasOf(gas ?? 'air'),
-          temperatureCel: T_gas_degC,
-          relativeHumidity: RH,
-          pressurePa: P_Pa ?? SEA_PA,
+          gas: gasFor(input, wording),
+          temperatureCel: input.T_gas_degC,
+          relativeHumidity: input.RH,
+          pressurePa: pressureOf(input, wording),
         }),
       sources: [PSYCHROLIB, BALANCE, GAS_PROPERTIES],
     }),

@@ -43,7 +43,7 @@ export const inhaledShareCalculation = answering({
   answers: [
     answer({
       name: 'share of nebulizer output inhaled, gas moving as a plug in any tube',
-      asked: /^share of nebulizer output inhaled/,
+      asked: /^share of nebulizer output inhaled(?!.*(full mixing|fully mixed|half way))/,
       unit: '1',
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin'],
       value: (input) => sharesOf(input).high,
@@ -51,7 +51,7 @@ export const inhaledShareCalculation = answering({
     }),
     answer({
       name: 'full mixing limit of the share',
-      asked: /^full mixing/,
+      asked: /full mixing|fully mixed/,
       unit: '1',
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin', 'reservoir_mL'],
       value: (input) => sharesOf(input).low,
@@ -59,7 +59,7 @@ export const inhaledShareCalculation = answering({
     }),
     answer({
       name: 'half way between plug flow and full mixing, as a forecast takes it',
-      asked: /^half way/,
+      asked: /half way/,
       unit: '1',
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin', 'reservoir_mL'],
       value: (input) => sharesOf(input).likely,
@@ -67,7 +67,7 @@ export const inhaledShareCalculation = answering({
     }),
     answer({
       name: 'aerosol-gas share of tidal volume',
-      asked: /entrains no room air|^aerosol-gas share/,
+      asked: /entrains (no )?room air|^aerosol-gas share/,
       unit: '1',
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin'],
       value: (input) => {
@@ -89,7 +89,7 @@ export const inhaledShareCalculation = answering({
     }),
     answer({
       name: 'upper bound without reservoir: duty cycle',
-      asked: /^upper bound/,
+      asked: /^upper bound|^duty cycle/,
       unit: '1',
       needs: ['I', 'E'],
       value: ({ I: inspiration, E: expiration }) => {

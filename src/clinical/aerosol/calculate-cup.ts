@@ -70,6 +70,13 @@ function imbalance(): number {
   )
 }
 
+/** By what part of its time a run changes with the flow, both flows as the wording says them. */
+function runTimeRatio(input: Fields, wording: string): number {
+  const [over = Number.NaN, under = Number.NaN] = (wording.match(/[\d.]+(?= L)/g) ?? []).map(Number)
+  const fill = typeof input.fill_mL === 'number' ? input.fill_mL : 4
+  return runWith(input, fill, over).endS / runWith(input, fill, under).endS
+}
+
 const runSources = [BALANCE, SONNTAG_1990, USUAL_FIGURES, CLAY_LANCET_1983]
 
 /** The cup alone: run time, cooling, what leaves and how strong the rest gets. */
@@ -88,7 +95,7 @@ export const cup = answering({
     }),
     answer({
       name: 'share of the drug that left the cup',
-      asked: /^share of the drug/,
+      asked: /^share of the drug(?! released)/,
       unit: '1',
       needs: ['V0_mL', 'V_mL', 'f_vapor'],
       value: (input) => closed(input).drugOut,
@@ -120,7 +127,7 @@ export const cup = answering({
     }),
     answer({
       name: 'medicine released',
-      asked: /^(medicine|drug) released/,
+      asked: /^(share of the )?(medicine|drug) released/,
       unit: '1',
       needs: ['fill_mL', 'Q_Lmin'],
       value: (input) => overRuns(input, (run) => 1 - run.drugLeft),
@@ -134,18 +141,20 @@ export const cup = answering({
       value: (input) => overRuns(input, (run) => run.endS / 60),
       sources: runSources,
     }),
-    answer({
-      name: 'run time at 6 L/min / run time at 4 L/min',
-      asked: /^run time at ([\d.]+) L\/min \/ run time at ([\d.]+) L\/min/,
-      unit: '1',
-      needs: [],
-      value: (input, wording) => {
-        const [over = Number.NaN, under = Number.NaN] = (wording.match(/[\d.]+(?= L)/g) ?? []).map(Number)
-        const fill = typeof input.fill_mL === 'number' ? input.fill_mL : 4
-        return runWith(input, fill, over).endS / runWith(input, fill, under).endS
-      },
-      sources: runSources,
-    }),
+    // The two steps of flow that were published; any other pair can be asked for in the same words.
+    ...[
+      [6, 4],
+      [8, 6],
+    ].map(([over, under]) =>
+      answer({
+        name: `run time at ${over} L/min / run time at ${under} L/min`,
+        asked: /^run time at ([\d.]+) L\/min \/ run time at ([\d.]+) L\/min/,
+        unit: '1',
+        needs: [],
+        value: runTimeRatio,
+        sources: runSources,
+      }),
+    ),
     answer({
       name: 'time for droplet output to halve after first sputter',
       asked: /^time for droplet output to halve/,
@@ -156,7 +165,7 @@ export const cup = answering({
     }),
     answer({
       name: 'residual volume default',
-      asked: /^residual volume/,
+      asked: /^residual volume|^volume left/,
       unit: 'mL',
       needs: [],
       value: () => runWith({}, 4, 8).leftG,

@@ -69,12 +69,17 @@ function particleOf({ density = 1, shape = 1 }: Fields) {
   return { densityGPerCm3: density, shapeFactor: shape, ofAmbientAir: false }
 }
 
+const WORKER_PARTS = [...REGIONS, 'total'] as const
+
 function workerPart(input: Fields & { AMAD_um: number }, wording: string): number {
-  const region = wording.match(/\b(ET1|ET2|BB|bb|AI)\b/)?.[1] as Region | undefined
-  if (!region) throw new BadInput('quantity', wording, `a region: ${REGIONS.join(', ')}`)
+  const region = wording.match(/\b(ET1|ET2|BB|bb|AI|total)$/)?.[1] as
+    | (typeof WORKER_PARTS)[number]
+    | undefined
+  if (!region) throw new BadInput('quantity', wording, `a region: ${WORKER_PARTS.join(', ')}`)
   const gsd = gsdOf(input, input.AMAD_um) ?? gsdOfWorkplace(input.AMAD_um)
   const { density = 3, shape = 1.5 } = input
-  return 100 * workerDeposition({ mmadUm: input.AMAD_um, gsd }, density, shape)[region]
+  const shares = workerDeposition({ mmadUm: input.AMAD_um, gsd }, density, shape)
+  return 100 * (region === 'total' ? REGIONS.reduce((sum, each) => sum + shares[each], 0) : shares[region])
 }
 
 /** The spread as a number: told, or by the rule for dust at a workplace. */
@@ -106,10 +111,10 @@ export const deposition = answering({
   fields,
   cautions: ['Healthy adults; the fits of Hinds are for teaching, never for a mouthpiece.'],
   answers: [
-    ...REGIONS.map((region) =>
+    ...WORKER_PARTS.map((region) =>
       answer({
-        name: `ICRP 66 reference worker, region ${region}`,
-        asked: new RegExp(`^ICRP 66 reference worker.*region ${region}$`),
+        name: `ICRP 66 reference worker, ${region === 'total' ? region : `region ${region}`}`,
+        asked: new RegExp(`^ICRP 66 reference worker.*\\b${region}$`),
         unit: '%',
         needs: ['AMAD_um'],
         value: workerPart,
@@ -133,7 +138,7 @@ export const deposition = answering({
       REGION_NAMES.map((region) =>
         answer({
           name: `ICRP 66 ${route} breathing, one size, ${region}`,
-          asked: new RegExp(`^ICRP 66 ${route} breathing.*\\b${region}\\b`),
+          asked: new RegExp(`^ICRP 66 ${route} breathing(?!.*lognormal).*\\b${region}\\b`),
           unit: '1',
           needs: ['d_ae_um'],
           listed: (input) => input.route === undefined,
@@ -146,7 +151,7 @@ export const deposition = answering({
     ...REGION_NAMES.map((region) =>
       answer({
         name: `ICRP 66, lognormal, ${region}`,
-        asked: new RegExp(`^ICRP 66, lognormal, ${region}$`),
+        asked: new RegExp(`^ICRP 66.*lognormal.*\\b${region}\\b`),
         unit: '1',
         needs: ['MMAD_um', 'GSD'],
         value: (input, wording) => {

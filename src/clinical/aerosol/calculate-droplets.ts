@@ -24,6 +24,18 @@ export const SIZE_ANSWERS = [
     sources: [HATCH_CHOATE, ABRAMOWITZ_STEGUN],
   }),
   sizeAnswer({
+    name: 'mass share in 1-5 um',
+    asked: /^mass share (in|of|from|between) [\d.]+(-| to | and )[\d.]+ um/,
+    unit: '1',
+    needs: ['MMAD_um', 'GSD'],
+    value: ({ MMAD_um, GSD }, wording) => {
+      const [low = Number.NaN, high = Number.NaN] = (wording.match(/[\d.]+/g) ?? []).map(Number)
+      const below = (um: number) => massShareBelow({ mmadUm: MMAD_um, gsd: GSD }, um)
+      return below(high) - below(low)
+    },
+    sources: [HATCH_CHOATE, ABRAMOWITZ_STEGUN],
+  }),
+  sizeAnswer({
     name: 'count median diameter',
     asked: /^count median/,
     unit: 'um',

@@ -29,20 +29,44 @@ const INFANT_STUDY: SetupFields = {
 
 /** Wordings under which one figure is asked for, and what they take for granted. */
 const ASKED: readonly {
+  readonly name: string
   readonly asked: RegExp
   readonly figure: FigureName
   readonly defaults?: SetupFields
   /** As a percentage of the dose. */
   readonly ofDose?: true
 }[] = [
-  { asked: /^drug in 1-5 um at the mouthpiece/, figure: 'fineParticleMg' },
-  { asked: /^infant inhaled mass/, figure: 'inhaledMg', defaults: INFANT_STUDY, ofDose: true },
-  { asked: /^lung share of the dose/, figure: 'lungPercent' },
+  {
+    name: 'drug in 1-5 um at the mouthpiece',
+    asked: /^(drug|medicine) in 1-5 um/,
+    figure: 'fineParticleMg',
+  },
+  {
+    name: 'infant inhaled mass',
+    asked: /^infant inhaled mass/,
+    figure: 'inhaledMg',
+    defaults: INFANT_STUDY,
+    ofDose: true,
+  },
+  { name: 'lung share of the dose', asked: /^lung (share|deposition)/, figure: 'lungPercent' },
+  { name: 'inhaled mass', asked: /^inhaled (mass|drug|medicine)/, figure: 'inhaledMg' },
+  {
+    name: 'run time to sputter',
+    asked: /^(run )?time to (the )?(first )?sputter/,
+    figure: 'minutesToSputter',
+  },
+  { name: 'run time', asked: /^run time$/, figure: 'minutesToEnd' },
 ]
 
-type Result =
-  | { readonly setup: Setup; readonly forecast: Forecast }
-  | { readonly quantity: string; readonly unit: string; readonly value: number | readonly number[] }
+type Quantity = {
+  readonly quantity: string
+  readonly unit: string
+  readonly value: number | readonly number[]
+}
+type Made = { readonly setup: Setup; readonly forecast: Forecast }
+/** Without a quantity: set-up, forecast, and each of its figures as it can be asked for by name. */
+type Whole = Made & { readonly quantities: readonly Quantity[] }
+type Result = Whole | Quantity
 
 /** The whole chain from cup to lung. */
 export const forecastCalculation = calculation<ForecastFields, Result | readonly Result[]>({
@@ -54,7 +78,7 @@ export const forecastCalculation = calculation<ForecastFields, Result | readonly
     const asked = quantity === undefined ? undefined : askedFor(quantity)
     const setups = setupsOf({ ...asked?.defaults, ...fields })
     const forecasts = setups.map((setup) => ({ setup, forecast: forecast(setup) }))
-    const first = forecasts[0] as (typeof forecasts)[number] // setupsOf gives one at least
+    const first = forecasts[0] as Made // setupsOf gives one at least
     const { lungPercent, leavesCupMg, minutesToEnd } = explainForecast(first.setup, first.forecast)
     const worked = [minutesToEnd, leavesCupMg, lungPercent].flatMap((each) => each ?? [])
     const working = {
@@ -62,8 +86,12 @@ export const forecastCalculation = calculation<ForecastFields, Result | readonly
       sources: [...new Set(worked.flatMap(({ sources }) => sources))],
       cautions: first.forecast.cautions,
     }
-    if (!asked || quantity === undefined)
-      return { result: forecasts.length === 1 ? first : forecasts, working }
+    if (!asked || quantity === undefined) {
+      const study = Object.keys(fields).length === 0 ? infantStudy() : []
+      const whole = forecasts.map((made) => ({ ...made, quantities: [...quantitiesOf(made), ...study] }))
+      const [only, ...more] = whole
+      return { result: only && more.length === 0 ? only : whole, working }
+    }
     const values = forecasts.map((made) => figureOf(made, asked))
     const value = values.length === 1 ? (values[0] ?? Number.NaN) : values
     const unit = asked.ofDose ? '%' : FIGURES[asked.figure].unit
@@ -71,17 +99,38 @@ export const forecastCalculation = calculation<ForecastFields, Result | readonly
   },
 })
 
+/** Every figure that is known, by its own name; after them those that go by other words too. */
+function quantitiesOf(made: Made): Quantity[] {
+  const known = (Object.keys(FIGURES) as FigureName[]).flatMap((figure) => {
+    const ends = made.forecast.figures[figure]
+    return ends ? [{ quantity: figure, unit: FIGURES[figure].unit, value: ends.likely }] : []
+  })
+  const alike = ASKED.flatMap(({ name, figure, defaults }) => {
+    const same = defaults === undefined && known.find(({ quantity }) => quantity === figure)
+    return same ? [{ ...same, quantity: name }] : []
+  })
+  return [...known, ...alike]
+}
+
+/** Where nothing at all is given, what was published of infants stands beside the adult on a mouthpiece. */
+function infantStudy(): Quantity[] {
+  return ASKED.flatMap((asked) => {
+    if (asked.defaults === undefined) return []
+    const setup = setupOf(asked.defaults)
+    return [{ quantity: asked.name, unit: '%', value: figureOf({ setup, forecast: forecast(setup) }, asked) }]
+  })
+}
+
 function askedFor(quantity: string): (typeof ASKED)[number] {
   const found = ASKED.find(({ asked }) => asked.test(quantity))
   if (found) return found
-  if (Object.hasOwn(FIGURES, quantity)) return { asked: /^/, figure: quantity as FigureName }
+  if (Object.hasOwn(FIGURES, quantity)) {
+    return { name: quantity, asked: /^/, figure: quantity as FigureName }
+  }
   throw new BadInput('quantity', quantity, Object.keys(FIGURES).join(', '))
 }
 
-function figureOf(
-  made: { readonly setup: Setup; readonly forecast: Forecast },
-  { figure, ofDose }: (typeof ASKED)[number],
-): number {
+function figureOf(made: Made, { figure, ofDose }: (typeof ASKED)[number]): number {
   const ends = made.forecast.figures[figure]
   if (!ends) {
     const why = made.forecast.notKnown.find(({ figures }) => figures.includes(figure))?.why

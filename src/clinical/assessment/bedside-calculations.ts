@@ -3,6 +3,7 @@ import { calculation } from '../calculation.ts'
 import { type Answer, Figure, workingOf } from '../lung-function/calculation-parts.ts'
 import { changeAgainstNoise } from './change-against-noise.ts'
 import { type DyspneaScale, dyspneaChange } from './dyspnea.ts'
+import { labelOf } from './label-of.ts'
 import { MEASURE_NAMES, type Measure } from './measures.ts'
 import { ENTRY_UNITS, type EntryField, plausible } from './plausibility.ts'
 import { PHASES } from './stop-rule-document.ts'
@@ -66,7 +67,7 @@ export const ranges = calculation({
   name: 'vital-ranges',
   purpose:
     'Published resting ranges of vital signs for an age, set by set, and the systolic floor (mmHg) of PALS 2015.',
-  input: z.strictObject({ age_years: Figure }),
+  input: z.strictObject({ score: labelOf('PALS 2015'), age_years: Figure }),
   run: ({ age_years }): Answer => {
     const found = vitalRanges(age_years)
     const floor = hypotensionBelow(age_years)
@@ -95,6 +96,7 @@ export const dyspnea = calculation({
   name: 'dyspnea-change',
   purpose: 'Change between two ratings of breathlessness by one scale, and whether it matters to patients.',
   input: z.strictObject({
+    score: labelOf('dyspn'),
     scale: z.enum(['modified Borg', 'numeric 0-10', 'numeric_0_10']),
     before: Figure,
     after: Figure,

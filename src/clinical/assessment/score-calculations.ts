@@ -4,6 +4,7 @@ import { type Answer, Figure, workingOf } from '../lung-function/calculation-par
 import { BadInput } from '../worked.ts'
 import { ASTHMA_GUIDES, asthmaSeverity } from './asthma-severity.ts'
 import { knownFields } from './known-fields.ts'
+import { labelOf } from './label-of.ts'
 import type { Snapshot } from './measures.ts'
 import { type News2Part, news2 as scoreNews2 } from './news2.ts'
 import { type PramPart, type PramSet, pram as scorePram } from './pram.ts'
@@ -49,6 +50,7 @@ export const news2 = calculation({
   name: 'news2',
   purpose: 'NEWS2 points, total and risk on either SpO2 scale; with a part missing no total but "at least".',
   input: z.strictObject({
+    score: labelOf('NEWS2'),
     respiration_rate: MaybeFigure,
     spo2: MaybeFigure,
     spo2_scale: z.union([z.literal(1), z.literal(2)]).default(1),
@@ -116,6 +118,7 @@ export const pram = calculation({
   name: 'pram',
   purpose: 'PRAM points, total (0 to 12) and severity of acute asthma in a child of 2 to 17 years.',
   input: z.strictObject({
+    score: labelOf('PRAM'),
     age_years: MaybeFigure,
     spo2_room_air: MaybeFigure,
     suprasternal_retraction: z.enum(['absent', 'present']).nullish(),

@@ -127,12 +127,14 @@ export const bronchodilatorResponse = calculation({
   }),
   run: (given): Answer => {
     if (given.parameter === 'PEF') return pefResponseAnswer(given)
-    const predicted = either('predicted_l', given.predicted_l, given.predicted_L)
+    const before = volume('pre', given.pre_l, given.pre_L)
+    const after = volume('post', given.post_l, given.post_L)
+    const predicted = volume('predicted', given.predicted_l, given.predicted_L)
     const response = volumeResponse({
       parameter: given.parameter,
-      beforeMl: wholeMl('pre_l', needed('pre_l', either('pre_l', given.pre_l, given.pre_L))),
-      afterMl: wholeMl('post_l', needed('post_l', either('post_l', given.post_l, given.post_L))),
-      predictedMl: predicted === undefined ? undefined : predicted * 1000,
+      beforeMl: wholeMl(before.field, needed(before.field, before.liters)),
+      afterMl: wholeMl(after.field, needed(after.field, after.liters)),
+      predictedMl: predicted.liters === undefined ? undefined : predicted.liters * 1000,
     })
     const { changeMl, percentOfBaseline, percentOfPredicted, verdicts, cautions } = response
     const [by2022, by2005] = verdicts
@@ -158,11 +160,19 @@ export const bronchodilatorResponse = calculation({
   },
 })
 
-/** Two spellings of one field: the one that was given, never both. */
-function either(field: string, one: number | undefined, other: number | undefined): number | undefined {
-  if (one !== undefined && other !== undefined) throw new BadInput(field, 'given twice', 'one value')
-  return one ?? other
+/** A volume that goes by two spellings: under the one that was given, never both. */
+function volume(name: string, small: number | undefined, large: number | undefined) {
+  if (small !== undefined && large !== undefined) {
+    throw new BadInput(`${name}_l`, 'given twice', 'one value')
+  }
+  const field = large === undefined ? `${name}_l` : `${name}_L`
+  const liters = small ?? large
+  if (liters !== undefined) requireWithin(field, liters, VOLUMES_L)
+  return { field, liters }
 }
+
+/** What a blow can be: the range of the milliliters that it is turned into. */
+const VOLUMES_L = { low: 0.001, high: 12, unit: 'L' } as const
 
 /** Liters as whole milliliters; more than three decimals are refused rather than rounded away. */
 function wholeMl(field: string, liters: number): number {
@@ -183,7 +193,10 @@ export const spirometryBlows = calculation({
     blows_l: z.array(Figure),
   }),
   run: ({ blows_l, age_years }) => {
-    const blows = blows_l.map((blow) => wholeMl('blows_l', blow))
+    const blows = blows_l.map((blow) => {
+      requireWithin('blows_l', blow, VOLUMES_L)
+      return wholeMl('blows_l', blow)
+    })
     const judged = spirometryRepeatability(blows, age_years)
     return {
       result: {

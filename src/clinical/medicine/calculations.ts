@@ -49,7 +49,8 @@ function mixAnswer(asked: ContinuousQuestion): Answer | null {
   const { stock_mg_mL, hours, dead_volume_mL, container_mL } = asked
   if (stock_mg_mL === undefined && hours === undefined) return null
   if (stock_mg_mL === undefined || hours === undefined) {
-    throw new BadInput('mix', 'stock or hours alone', 'stock_mg_mL together with hours')
+    const missing = stock_mg_mL === undefined ? 'stock_mg_mL' : 'hours'
+    throw new BadInput(missing, undefined, 'given: what to mix needs stock_mg_mL together with hours')
   }
   const mix = continuousMix({
     mgPerH: rateOf(asked).value,
@@ -84,7 +85,12 @@ function levelAnswer(asked: ContinuousQuestion): Answer | null {
   const { pump_mL_h, cup_start_mL, cup_capacity_mL, cup_dry_mL } = asked
   if (pump_mL_h === undefined) return null
   if (cup_start_mL === undefined || cup_capacity_mL === undefined) {
-    throw new BadInput('cup', 'pump_mL_h alone', 'pump_mL_h with cup_start_mL and cup_capacity_mL')
+    const missing = cup_start_mL === undefined ? 'cup_start_mL' : 'cup_capacity_mL'
+    throw new BadInput(
+      missing,
+      undefined,
+      'given: pump_mL_h needs cup_start_mL and cup_capacity_mL beside it',
+    )
   }
   const level = cupLevel({
     pumpMlPerH: pump_mL_h,

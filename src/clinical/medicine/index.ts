@@ -10,7 +10,14 @@ export {
   fillsOf,
   hoursOf,
 } from './continuous/mix.ts'
-export { AMOUNT_UNITS, type Amount, type AmountUnit, readAmount, unitSpelled } from './dose/amount.ts'
+export {
+  AMOUNT_UNITS,
+  type Amount,
+  type AmountUnit,
+  amountText,
+  readAmount,
+  unitSpelled,
+} from './dose/amount.ts'
 export {
   type ByWeight,
   doseByWeight,

@@ -5,12 +5,7 @@ import { BadInput } from '../worked.ts'
 import { barometricPressure, inspiredOxygenPressure } from './altitude.ts'
 import { afterRun, type Cylinder, cylinderMinutes, KEPT_BAR, KEPT_PSI, type UsSize } from './cylinder.ts'
 import { helioxActualFlow, helioxFactor, helioxReading } from './heliox-flow.ts'
-import {
-  adviseGas,
-  type GasAdvice,
-  OXYGEN_DRIVEN_LIMIT_MIN,
-  RISK_TARGET_PERCENT,
-} from './hypercapnic-risk.ts'
+import { adviseGas, type GasAdvice, OXYGEN_DRIVEN_LIMIT_MIN } from './hypercapnic-risk.ts'
 import { cannulaRuleOfThumb, cannulaShare, entrainment, inspiredOxygen } from './inspired-oxygen.ts'
 import { OXYGEN_SOURCES } from './sources.ts'
 
@@ -252,33 +247,44 @@ const RiskFields = z.strictObject({
   cannula_Lmin: z.number().optional(),
   quantity: z.string().optional(),
 })
+type RiskFields = z.infer<typeof RiskFields>
 type Figure = { readonly quantity: string; readonly unit: string; readonly value: number | readonly number[] }
 
-const hypercapnicRisk: Calculation<z.infer<typeof RiskFields>, GasAdvice | Figure> = calculation({
+type Advised = GasAdvice & { readonly quantities: readonly Figure[] }
+
+const hypercapnicRisk: Calculation<RiskFields, Advised | Figure> = calculation({
   name: 'hypercapnic-risk',
   purpose:
     'Which gas may drive a nebulizer where carbon dioxide may rise, the saturation to aim at, and the time limit.',
   input: RiskFields,
-  run: ({ at_risk = true, air_source = true, SpO2_percent = 90, cannula_Lmin = 0, quantity }) => {
+  run: ({ at_risk, air_source = true, SpO2_percent = 90, cannula_Lmin = 0, quantity }) => {
+    const atRisk = at_risk ?? !/\b(not at|without|no) risk\b/.test(quantity ?? '')
     const advice = adviseGas({
-      atRisk: at_risk,
+      atRisk,
       airSource: air_source,
       saturationPercent: SpO2_percent,
       cannulaLPerMin: cannula_Lmin,
     })
     return {
-      result: quantity === undefined ? advice : riskFigure(quantity),
+      result: quantity === undefined ? withFigures(advice) : riskFigure(quantity, advice),
       working: { steps: advice.because, sources: [BTS_2017, BTS_2017_NEBULIZER], cautions: [] },
     }
   },
 })
 
-function riskFigure(quantity: string): Figure {
-  if (/target saturation/.test(quantity)) return { quantity, unit: '%', value: RISK_TARGET_PERCENT }
+const RISK_FIGURES = ['target saturation', 'advice limit for an oxygen-driven run'] as const
+
+/** The advice, and the figures that it rests on as they can be asked for one by one. */
+function withFigures(advice: GasAdvice): Advised {
+  return { ...advice, quantities: RISK_FIGURES.map((quantity) => riskFigure(quantity, advice)) }
+}
+
+function riskFigure(quantity: string, { targetSaturationPercent }: GasAdvice): Figure {
+  if (/target saturation/.test(quantity)) return { quantity, unit: '%', value: targetSaturationPercent }
   if (/limit for an oxygen-driven run/.test(quantity)) {
     return { quantity, unit: 'min', value: OXYGEN_DRIVEN_LIMIT_MIN }
   }
-  throw new BadInput('quantity', quantity, 'default target saturation; advice limit for an oxygen-driven run')
+  throw new BadInput('quantity', quantity, RISK_FIGURES.join('; '))
 }
 
 /** What can be asked of this subject by name, with JSON in and JSON out. */

@@ -1,4 +1,5 @@
 import type { DocumentContent } from '../../../chart/documents/documents.ts'
+import { amountText } from '../../../clinical/medicine/index.ts'
 import { Table } from '../../parts/table.tsx'
 import { StructuredView } from './structured-view.tsx'
 
@@ -46,7 +47,7 @@ function gapOf({ timing: { gapRoutine, gapAcute } }: Medicine): string {
 }
 
 function mostOf({ timing: { max24h } }: Medicine): string {
-  return max24h.map(({ value, unit }) => `${value} ${unit}`).join(' or ') || 'none published'
+  return max24h.map(amountText).join(' or ') || 'none published'
 }
 
 function turnsOf({ timing: { cycle } }: Medicine): string {

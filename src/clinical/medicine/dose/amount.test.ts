@@ -4,6 +4,7 @@ import { BadInput } from '../../worked.ts'
 import {
   AMOUNT_UNITS,
   type AmountUnit,
+  amountText,
   decimalProblems,
   inUnit,
   readAmount,
@@ -11,6 +12,16 @@ import {
   unitSpelled,
 } from './amount.ts'
 import { toNumber } from './exact.ts'
+
+describe('amountText', () => {
+  it('counts vials and breaths in the plural, and leaves measures as they are', () => {
+    expect(amountText({ value: 1, unit: 'vial' })).toBe('1 vial')
+    expect(amountText({ value: 6, unit: 'vial' })).toBe('6 vials')
+    expect(amountText({ value: 9, unit: 'breath' })).toBe('9 breaths')
+    expect(amountText({ value: 2.5, unit: 'mg' })).toBe('2.5 mg')
+    expect(amountText({ value: 6, unit: 'million IU' })).toBe('6 million IU')
+  })
+})
 
 describe('unitSpelled', () => {
   it.each([

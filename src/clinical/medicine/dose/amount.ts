@@ -94,6 +94,13 @@ export function readAmount(text: string): Amount {
   return { value: Number(digits), unit }
 }
 
+/** An amount as it is read out: `2.5 mg`, `1 vial`, `6 vials`. */
+export function amountText({ value, unit }: Amount): string {
+  const { family } = UNITS[unit]
+  const counted = family === 'vials' || family === 'breaths'
+  return `${value} ${counted && value !== 1 ? family : unit}`
+}
+
 /** What keeps the digits of a dose or a strength from being read one way only. */
 export function decimalProblems(digits: string): string[] {
   if (digits.includes(',')) return ['the comma could be a decimal mark or a thousands mark']

@@ -41,7 +41,7 @@ describe('salt and base', () => {
     expect(() => saltFromBase(1, 1, 0)).toThrow(/^molecular weight of the salt is 0/)
     expect(() => saltFromBase(1, 1, 1e10)).toThrow(/g\/mol$/)
     expect(() => saltFromBase(1, 1, 1, 0)).toThrow(/^bases in the salt is 0/)
-    expect(() => saltFromBase(1, 1, 1, 1e10)).toThrow(/1000000000 1$/)
+    expect(() => saltFromBase(1, 1, 1, 1e10)).toThrow(/1000000000$/)
     expect(() => baseFromSalt(0, 1, 1)).toThrow(/^salt is 0/)
     expect(() => baseFromSalt(1e10, 1, 1)).toThrow(/^salt .*mg$/)
   })
