@@ -6,6 +6,7 @@ import { afterAll, describe, expect, it } from 'vitest'
 import { TestWriter } from '../../test/support/facts.ts'
 import { ledgerSuite } from '../../test/support/ledger-suite.ts'
 import { readWhileTwoWrite, startWriter } from '../../test/support/writers.ts'
+import { copyInto } from './backup.ts'
 import { openDatabase } from './database.ts'
 import { Ledger } from './ledger.ts'
 import { migrate } from './steps.ts'
@@ -79,7 +80,7 @@ describe('a ledger in a file', () => {
     )
     await ledger.append('larkmere', { facts, receivedAt: NOW, deviceAheadMs: null })
     const copy = join(folder, 'copy.db')
-    await ledger.backup(copy)
+    await copyInto(open.db, copy)
     expect(statSync(copy).mode & 0o777).toBe(0o600)
     expect(existsSync(`${copy}.partial`)).toBe(false)
     const restored = new Ledger(openDatabase(copy))
@@ -89,7 +90,7 @@ describe('a ledger in a file', () => {
 
     const taken = join(folder, 'taken.db')
     writeFileSync(taken, 'mine')
-    await expect(ledger.backup(taken)).rejects.toThrow(/is there already and was left as it is/)
+    await expect(copyInto(open.db, taken)).rejects.toThrow(/is there already and was left as it is/)
     expect(statSync(taken).size).toBe(4)
     await ledger.close()
   })

@@ -2,7 +2,6 @@ import { type Kysely, sql, type Transaction } from 'kysely'
 import type { LedgerEntry } from '../chart/chain.ts'
 import { type Access, accessAfter, noteAccess } from './access-log.ts'
 import { type Appended, appendWithin, type Incoming } from './append.ts'
-import { copyInto } from './backup.ts'
 import type { OpenDatabase } from './database.ts'
 import { Growth, hearOthers, notifyOthers } from './growth.ts'
 import { endLease, type Lease, takeLease } from './lease.ts'
@@ -157,20 +156,6 @@ export class Ledger {
       for (const facility of await this.facilities()) this.#growth.tell(facility, await this.last(facility))
     }
     return hearOthers(this.#open, tellAll, (facility, last) => this.#growth.tell(facility, last))
-  }
-
-  /**
-   * Copies the whole database into a new file while it is in use; returns when the copy is on the disk. SQLite only;
-   * see docs/department.md for PostgreSQL.
-   * @throws Error naming the path when something lies there already
-   */
-  async backup(path: string): Promise<void> {
-    if (this.#open.kind !== 'sqlite') {
-      throw new Error(
-        'a PostgreSQL ledger is backed up with pg_dump or pg_basebackup; docs/department.md says how',
-      )
-    }
-    await copyInto(this.#db, path)
   }
 
   /** Notes who looked at, printed or took out what. */

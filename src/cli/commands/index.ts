@@ -1,7 +1,8 @@
 import type { Command } from '../command.ts'
 import { admin } from './admin.ts'
+import { backup, restore } from './backup.ts'
 import { due } from './due.ts'
-import { backup, exportFacts, verify } from './keep.ts'
+import { exportFacts, verify } from './keep.ts'
 import { migrateTables } from './migrate.ts'
 import { move } from './move.ts'
 import { problem } from './problem.ts'
@@ -23,6 +24,7 @@ export const COMMANDS: readonly Command[] = [
   replay,
   verify,
   backup,
+  restore,
   exportFacts,
   migrateTables,
   move,

@@ -1,16 +1,20 @@
 import { writeFile } from 'node:fs/promises'
+import type { ChainReport } from '../../chart/chain.ts'
+import { firstBrokenNote } from '../../store/access-log.ts'
 import { verifyLedger } from '../../store/verify.ts'
-import { type Command, EXIT, UsageError } from '../command.ts'
+import { type Command, EXIT, type Terminal } from '../command.ts'
 import { flatTables } from '../flat-tables.ts'
 import { openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
+
+const NOTES_AT_ONCE = 2000
 
 /** Re-computes the hash chain of every facility. */
 export const verify: Command = {
   name: 'verify',
   purpose: 're-compute the hash chain and name the first broken link',
   words: '',
-  help: `Walks every entry from the first and computes its hash anew. Exit code 1 when one does not hold.
+  help: `Walks every entry, and every note of who looked at what, from the first and computes its hash anew. Exit code 1 when one does not hold.
 
   --data FOLDER        where the ledger lies, or --database ADDRESS
   --json               the report as JSON`,
@@ -18,46 +22,36 @@ export const verify: Command = {
   run: async (given, terminal) => {
     const { ledger } = await openLedger(readSettings(given, process.env), terminal.nowMs, true)
     try {
-      const reports = []
+      const reports: Report[] = []
       for (const facility of await ledger.facilities())
-        reports.push({ facility, ...(await verifyLedger(ledger, facility)) })
+        reports.push({
+          facility,
+          ...(await verifyLedger(ledger, facility)),
+          accessBrokenAt: await firstBrokenNote((after) =>
+            ledger.accessAfter(facility, after, NOTES_AT_ONCE),
+          ),
+        })
       if (given.flag('json')) terminal.out(JSON.stringify(reports, null, 2))
       else if (reports.length === 0) terminal.out('The ledger is empty: there is nothing to verify.')
-      for (const report of given.flag('json') ? [] : reports) {
-        terminal.out(
-          report.kind === 'whole'
-            ? `${report.facility}: whole. ${report.entries} entries; last hash ${report.lastHash}.`
-            : `${report.facility}: BROKEN at entry ${report.sequence} (fact ${report.factId}): ${report.why}. The ${report.entries - 1} before it hold.`,
-        )
-      }
-      return reports.every(({ kind }) => kind === 'whole') ? EXIT.ok : EXIT.no
+      else for (const report of reports) tell(report, terminal)
+      const hold = reports.every(({ kind, accessBrokenAt }) => kind === 'whole' && accessBrokenAt === null)
+      return hold ? EXIT.ok : EXIT.no
     } finally {
       await ledger.close()
     }
   },
 }
 
-/** Copies the ledger while it is in use. */
-export const backup: Command = {
-  name: 'backup',
-  purpose: 'copy the ledger into a new file while it is in use',
-  words: 'FILE',
-  help: `Writes a whole copy, which verify then checks. For PostgreSQL see docs/department.md.
+type Report = ChainReport & { readonly facility: string; readonly accessBrokenAt: number | null }
 
-  --data FOLDER        where the ledger lies`,
-  options: SETTINGS_OPTIONS,
-  run: async (given, terminal) => {
-    const [file] = given.words
-    if (file === undefined) throw new UsageError('backup needs the FILE to write')
-    const { ledger } = await openLedger(readSettings(given, process.env), terminal.nowMs, true)
-    try {
-      await ledger.backup(file)
-      terminal.out(`Copied to ${file}. Check it with: mistwright verify --database ${file}`)
-      return EXIT.ok
-    } finally {
-      await ledger.close()
-    }
-  },
+function tell(report: Report, terminal: Terminal): void {
+  terminal.out(
+    report.kind === 'whole'
+      ? `${report.facility}: whole. ${report.entries} entries; last hash ${report.lastHash}.`
+      : `${report.facility}: BROKEN at entry ${report.sequence} (fact ${report.factId}): ${report.why}. The ${report.entries - 1} before it hold.`,
+  )
+  if (report.accessBrokenAt !== null)
+    terminal.out(`${report.facility}: the access log is BROKEN at note ${report.accessBrokenAt}.`)
 }
 
 /** Writes facts, or flat tables, for other programs. */
