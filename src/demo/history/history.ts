@@ -15,6 +15,7 @@ import type { InventedPatient } from '../hospital/invented-patient.ts'
 import { type InventedPerson, STAFF } from '../hospital/staff.ts'
 import { courseOf } from './course.ts'
 import { type PastVisit, PastWriter, pastVisit } from './past-visit.ts'
+import { likelyRunMinutes, runMinutes } from './run-minutes.ts'
 import type { Seeded } from './seeded.ts'
 
 export type HistoryParts = {
@@ -32,6 +33,11 @@ export type HistoryParts = {
 const MINUTE_MS = 60_000
 /** A whole visit of the demo, from opening to signature [min]: a published mean is 16 (De Cock, time and motion). */
 const VISIT_MINUTES = 17
+/** From the door to the start of the run at most [min], and by what a long run may pass its forecast. */
+const BEFORE_RUN_MINUTES = 9
+const LONG_RUN = 1.2
+/** Through every cup; the upper end of what the cups are rated for. */
+const FLOW_L_PER_MIN = 8
 /** Share of doses that are not given: 3.5 % was published (Stoller 2003). */
 const MISSED_SHARE = 0.035
 
@@ -61,30 +67,29 @@ export function historyOf(parts: HistoryParts): AnyFact[] {
       facts.push(...missed(parts, person, about, dose, Math.min(startMs, nowMs)))
       continue
     }
+    const cup = cupOf(parts, order, patient, dose.doseAt)
+    if (!cup) continue
     const endsMs = startMs + VISIT_MINUTES * MINUTE_MS
-    const until = endsMs < nowMs ? 'signed' : running === 0 ? 'running' : inHand === 0 ? 'measured' : null
+    const runEndsMs = startMs + (BEFORE_RUN_MINUTES + LONG_RUN * cup.likelyMinutes) * MINUTE_MS
+    const until = Math.max(endsMs, runEndsMs) < nowMs ? 'signed' : unfinished(running, inHand)
     if (until === null) continue
     if (until === 'running') running += 1
     if (until === 'measured') inHand += 1
     const last = lastByPatient.get(order.patientId)
-    const made = visitFacts(parts, {
-      order,
-      dose,
-      person,
-      invented,
-      startMs,
-      until,
-      last: last ?? null,
-      patient,
-    })
-    if (!made) continue
-    facts.push(...made)
+    const one = { order, cup, dose, person, invented, startMs, until, last: last ?? null, patient }
+    facts.push(...visitFacts(parts, one))
     lastByPatient.set(order.patientId, startMs)
     freeAtMs.set(person.personId, endsMs + seeds.whole(1, 5) * MINUTE_MS)
   }
   return [...facts, ...secondSignatures(facts, parts)].filter(
     ({ happenedAt }) => Date.parse(happenedAt) <= nowMs,
   )
+}
+
+/** What one more visit of the shift in progress is: the first runs, the second is in hand, more were not begun. */
+function unfinished(running: number, inHand: number): PastVisit['until'] | null {
+  if (running === 0) return 'running'
+  return inHand === 0 ? 'measured' : null
 }
 
 /** Whoever was on for the unit at that time; a learner's share is every fourth of their therapist's. */
@@ -104,9 +109,35 @@ function whoHas(chart: Chart, unit: string, at: string): InventedPerson | null {
   )
 }
 
+type Order = NonNullable<ReturnType<Chart['order']>>
+type Patient = ReturnType<Chart['patient']>
+
+/** What goes into the cup of a dose, by which gas, and how long that will run; null where it cannot be made up. */
+function cupOf({ codes }: HistoryParts, order: Order, patient: Patient, doseAt: string) {
+  const terms = termsAt(order, doseAt)
+  const ids = terms.medicines.flatMap(({ medicineId, part }) =>
+    part === 'medicine' && medicineId ? [medicineId] : [],
+  )
+  const products = ids.flatMap((id) => productsFor(codes, [id])[0] ?? [])
+  const plan = planCup(FORMULARY, terms, products)
+  if ('refused' in plan || products.length === 0) return null
+  const onAir =
+    patient.target?.newsScale === 2 || patient.oxygen === null || patient.oxygen.device === 'room air'
+  const gas = onAir ? ('air' as const) : ('oxygen' as const)
+  return {
+    ids,
+    products,
+    plan,
+    gas,
+    likelyMinutes: likelyRunMinutes(plan.totalMl.value, gas, FLOW_L_PER_MIN),
+  }
+}
+type Cup = NonNullable<ReturnType<typeof cupOf>>
+
 type One = {
-  readonly order: NonNullable<ReturnType<Chart['order']>>
-  readonly patient: ReturnType<Chart['patient']>
+  readonly order: Order
+  readonly patient: Patient
+  readonly cup: Cup
   readonly dose: DueDose
   readonly person: InventedPerson
   readonly invented: InventedPatient
@@ -115,16 +146,10 @@ type One = {
   readonly last: number | null
 }
 
-function visitFacts(parts: HistoryParts, one: One): AnyFact[] | null {
-  const { seeds, facility, codes, clock } = parts
+function visitFacts(parts: HistoryParts, one: One): AnyFact[] {
+  const { seeds, facility, clock } = parts
   const { order, patient, dose, person, invented, startMs, until } = one
-  const terms = termsAt(order, dose.doseAt)
-  const ids = terms.medicines.flatMap(({ medicineId, part }) =>
-    part === 'medicine' && medicineId ? [medicineId] : [],
-  )
-  const products = ids.flatMap((id) => productsFor(codes, [id])[0] ?? [])
-  const plan = planCup(FORMULARY, terms, products)
-  if ('refused' in plan || products.length === 0) return null
+  const { ids, products, plan, gas } = one.cup
   const { before, after } = courseOf(invented, seeds, (startMs - (parts.nowMs - 48 * 3_600_000)) / 86_400_000)
   const precautions = parts.precautions(patient.isolation)
   const visitId = uuidv7({ nowMs: () => startMs, randomBytes: seeds.bytes })
@@ -173,18 +198,15 @@ function visitFacts(parts: HistoryParts, one: One): AnyFact[] | null {
               : alone
                 ? 'mouthpiece'
                 : 'mask',
-        gas:
-          patient.target?.newsScale === 2 || patient.oxygen === null || patient.oxygen.device === 'room air'
-            ? 'air'
-            : 'oxygen',
-        flowLPerMin: 6,
+        gas,
+        flowLPerMin: FLOW_L_PER_MIN,
         reservoirMl: alone ? 50 : 0,
         position: 'sitting up',
         cannulaStaysOn: patient.oxygen?.device === 'nasal cannula' && patient.target?.newsScale === 2,
         forecast: null,
         againstAdvice: [],
       },
-      runMinutes: 8 + seeds.next() * 4,
+      runMinutes: runMinutes(plan.totalMl.value, gas, FLOW_L_PER_MIN, seeds),
       before,
       after,
       precautions: patient.isolation,
