@@ -13,17 +13,28 @@ function havePostgres() {
   )
 }
 
+/** What shows which system calls a program makes, and in which order. */
+function haveStrace() {
+  return existsSync('/usr/bin/strace')
+}
+
+const missingTools = () => [
+  ...(haveChromium() ? [] : ['chromium']),
+  ...(havePostgres() ? [] : ['postgresql']),
+  ...(haveStrace() ? [] : ['strace']),
+]
+
 /**
- * Sees to it that the browser and the database server which the tests drive are there: installs them from Debian
+ * Sees to it that the browser, the database server and the tracer which the tests drive are there: installs them from Debian
  * when they are absent and it may, and otherwise says in one sentence what to do.
  */
 export async function ensureTestTools() {
-  const missing = [...(haveChromium() ? [] : ['chromium']), ...(havePostgres() ? [] : ['postgresql'])]
+  const missing = missingTools()
   if (missing.length === 0) return
   const mayInstall = process.getuid?.() === 0 && existsSync('/usr/bin/apt-get')
   if (!mayInstall) {
     console.error(
-      `The tests drive a real browser and a real database server. Missing: ${missing.join(', ')}. On Debian: sudo apt-get install ${missing.join(' ')} (or name a browser in CHROMIUM), then run npm test again.`,
+      `The tests drive a real browser and a real database server, and watch what reaches the disk. Missing: ${missing.join(', ')}. On Debian: sudo apt-get install ${missing.join(' ')} (or name a browser in CHROMIUM), then run npm test again.`,
     )
     process.exit(1)
   }
@@ -34,7 +45,7 @@ export async function ensureTestTools() {
   }
   spawnSync('apt-get', ['update', '-qq'], quiet)
   spawnSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', ...missing], quiet)
-  if (haveChromium() && havePostgres()) return
+  if (missingTools().length === 0) return
   console.error(
     `Installing ${missing.join(' and ')} did not work. Install by hand: apt-get install ${missing.join(' ')}`,
   )

@@ -11,6 +11,8 @@ export type ServerWords = {
   /** A folder for what the server is told from outside: its clock. */
   readonly folder: string
   readonly name: string
+  /** The file of lines to other systems; none when left out. */
+  readonly feeds?: string
 }
 
 export const SECRET = 'a secret of forty signs for tortured days'
@@ -50,7 +52,7 @@ export class ServerProcess {
 
   /** Starts it and waits until it says its address. @throws Error with what it said, when it ends or is late */
   async start(): Promise<void> {
-    const { database, facility } = this.#words
+    const { database, facility, feeds } = this.#words
     const child = spawn(
       process.execPath,
       [
@@ -71,6 +73,7 @@ export class ServerProcess {
           SECRET,
           LOG_LEVEL: 'error',
           CLOCK_FILE: this.#clockFile,
+          ...(feeds !== undefined && { FEEDS: feeds }),
         },
       },
     )
