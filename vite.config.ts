@@ -45,7 +45,7 @@ export default defineConfig({
         ],
       },
       workbox: {
-        globPatterns: ['**/*.{html,js,css,svg,png,woff2}'],
+        globPatterns: ['**/*.{html,js,css,svg,png,woff2,wasm}'],
         // Letters of languages that no screen is written in yet are fetched when they are first needed.
         globIgnores: ['**/*-{cyrillic,cyrillic-ext,greek,greek-ext,vietnamese}-*'],
         navigateFallback: '/index.html',

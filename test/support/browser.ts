@@ -23,6 +23,13 @@ export async function openBrowser(): Promise<Browser> {
   return chromium.launch(launchOptions())
 }
 
+/** The same with a camera that shows the video in a file, read anew each time the camera is opened. */
+export async function openBrowserWithCamera(video: string): Promise<Browser> {
+  const options = launchOptions()
+  const camera = ['--use-fake-device-for-media-stream', `--use-file-for-fake-video-capture=${video}`]
+  return chromium.launch({ ...options, args: [...(options.args ?? []), ...camera] })
+}
+
 /** A page of a tablet whose storage lies in a folder, so that it outlives the browser. */
 export async function openKeptPage(folder: string): Promise<{ page: Page; context: BrowserContext }> {
   const context = await chromium.launchPersistentContext(folder, {

@@ -8,6 +8,7 @@ import {
   type IdentifierSeen,
   type ProductInHand,
 } from '../../../chart/stages/identify.ts'
+import { CameraScan } from '../../camera/camera-scan.tsx'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { DateEntry } from '../../parts/date-entry.tsx'
@@ -152,6 +153,9 @@ function Patient({ bedside, refuse }: PartProps) {
             : 'Scan it now; it must be on the wrist. A room number is not an identifier.'}
         </p>
         <div className="row">
+          <CameraScan of="the wristband" onScan={(scan) => wristband(scan, 'scanned')} />
+        </div>
+        <div className="row">
           <TextEntry
             label="Number on the band, typed"
             value={band}
@@ -205,7 +209,7 @@ function Medicines({ bedside, refuse }: PartProps) {
   const [how, setHow] = useState<'scanned' | 'typed'>('typed')
   const [problem, setProblem] = useState<string | null>(null)
 
-  useScanner(true, (scan) => {
+  const scanned = (scan: string) => {
     const read = bedside.readMedicine(scan)
     if (!read.ok) {
       setProblem(read.what)
@@ -221,7 +225,8 @@ function Medicines({ bedside, refuse }: PartProps) {
     setLot(read.lot ?? '')
     setProduct(read.product)
     setExpiry('')
-  })
+  }
+  useScanner(true, scanned)
 
   const take = async (
     chosen: Product,
@@ -261,6 +266,9 @@ function Medicines({ bedside, refuse }: PartProps) {
     <div className="stack stack-wide">
       <p className="voice">Now the medicine: {wanted.map(({ text }) => text).join(' and ')}.</p>
       <p className="quiet">Scan the container, or choose what is printed on it.</p>
+      <div className="row">
+        <CameraScan of="the container" onScan={scanned} />
+      </div>
       {problem !== null && (
         <Strip kind="caution" word="The code cannot be used." spoken>
           {problem}

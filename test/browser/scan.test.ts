@@ -1,0 +1,178 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import codes from '../../src/chart/documents/data/medicine-codes.json' with { type: 'json' }
+import { Hands, signIn } from '../support/bedside.ts'
+import { openBrowser, openBrowserWithCamera, openPage, type Watched } from '../support/browser.ts'
+import { pictureOf, videoOf } from '../support/camera-picture.ts'
+import { type Hospital, openHospital } from '../support/hospital.ts'
+import { stageIs, visit } from '../support/visit-by-hand.ts'
+
+const EXPIRY = `${new Date().getFullYear() + 1}-05-31`
+const folder = mkdtempSync(join(tmpdir(), 'mistwright-camera-'))
+const VIDEO = join(folder, 'camera.y4m')
+
+let hospital: Hospital
+let browser: Browser
+beforeAll(async () => {
+  hospital = await openHospital()
+  hold('code128', 'NOTHING-YET')
+  browser = await openBrowserWithCamera(VIDEO)
+})
+afterAll(async () => {
+  await browser?.close()
+  await hospital?.close()
+  rmSync(folder, { recursive: true, force: true })
+})
+
+/** What is held before the camera from its next opening on. */
+function hold(bcid: string, text: string): void {
+  writeFileSync(VIDEO, videoOf(pictureOf(bcid, text)))
+}
+
+type Fact = {
+  readonly kind: string
+  readonly about: Record<string, string>
+  readonly body: Record<string, unknown>
+}
+
+/** Facts as the server gives them to whoever is signed in on the page. */
+function factsSeenFrom(page: Page): Promise<Fact[]> {
+  return page.evaluate(async () => {
+    const facts: unknown[] = []
+    for (let after = 0, more = true; more; ) {
+      const body = await (await fetch(`/api/facts?after=${after}&limit=5000`)).json()
+      facts.push(...body.entries.map((entry: { fact: unknown }) => entry.fact))
+      after = body.entries.at(-1)?.sequence ?? after
+      more = body.more
+    }
+    return facts as Fact[]
+  })
+}
+
+type AtTheBedside = Watched & { readonly hands: Hands; readonly mrn: string; readonly gtin: string }
+
+/** Opens a visit as far as the bedside, and finds what the patient's band and the right container carry. */
+async function atTheBedside(using: Browser, person: string, patient: RegExp): Promise<AtTheBedside> {
+  const watched = await openPage(using, 'tablet')
+  const { page } = watched
+  await signIn(page, hospital.address, person)
+  await page.getByText('all sent').waitFor({ timeout: 30_000 })
+  const hands = new Hands(page, 'touch')
+  await hands.choose('Whose', 'All units')
+  await hands.press(page.getByRole('button', { name: patient }).first())
+  await visit.door(hands)
+  await stageIs(page, 'Identify')
+  await page.getByText('all sent').waitFor({ timeout: 30_000 })
+  const facts = await factsSeenFrom(page)
+  const visitId = new URL(page.url()).pathname.split('/').at(-1)
+  const about = facts.findLast((fact) => fact.about.visitId === visitId)?.about
+  const mrn = facts.flatMap((fact) => {
+    const { patch } = fact.body as { patch?: { mrn?: string } }
+    return fact.about.patientId === about?.patientId && patch?.mrn ? [patch.mrn] : []
+  })[0]
+  const placed = facts.find((fact) => fact.kind === 'order-placed' && fact.about.orderId === about?.orderId)
+  const order = placed?.body.order as { medicines: { medicineId: string }[] } | undefined
+  const gtin = codes.products.find(({ medicineId }) => medicineId === order?.medicines[0]?.medicineId)
+    ?.gtins[0]
+  if (!mrn || !gtin) throw new Error('the hospital does not know this patient or medicine')
+  return { ...watched, hands, mrn, gtin }
+}
+
+/** Whether any camera of the page is still on. */
+const camerasOn = (page: Page) =>
+  page.evaluate(() => (globalThis as unknown as { camerasOn: () => number }).camerasOn())
+
+/** Keeps count of what the page was given to look through. */
+const WATCH_CAMERAS = `(() => {
+  const tracks = []
+  const ask = navigator.mediaDevices?.getUserMedia.bind(navigator.mediaDevices)
+  if (!ask) return
+  navigator.mediaDevices.getUserMedia = async (wanted) => {
+    const stream = await ask(wanted)
+    tracks.push(...stream.getTracks())
+    return stream
+  }
+  globalThis.camerasOn = () => tracks.filter(({ readyState }) => readyState === 'live').length
+})()`
+
+describe('the camera as scanner', () => {
+  it('reads wristband and container offline, goes the way of a typing scanner, and is off afterwards', async () => {
+    const { page, context, hands, mrn, gtin, troubles } = await atTheBedside(
+      browser,
+      'amsel',
+      /^Visit 4WEST 12/,
+    )
+    await context.grantPermissions(['camera'])
+    await page.evaluate(WATCH_CAMERAS)
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined))
+    await context.setOffline(true)
+
+    hold('azteccode', mrn)
+    await hands.button('Scan with the camera')
+    await page.getByText('Wristband read ✓').waitFor({ timeout: 20_000 })
+    await page.getByRole('dialog').waitFor({ state: 'detached' })
+    expect(await camerasOn(page)).toBe(0)
+    await hands.button(/^Says born/)
+
+    hold('gs1datamatrix', `(01)${gtin}(10)CAM-7(17)${EXPIRY.slice(2).replaceAll('-', '')}`)
+    await page.getByRole('radiogroup', { name: 'In the hand' }).waitFor()
+    await hands.button('Scan with the camera')
+    await stageIs(page, 'Measure')
+    expect(await camerasOn(page)).toBe(0)
+
+    await context.setOffline(false)
+    await page.getByText('all sent').waitFor({ timeout: 30_000 })
+    const facts = await factsSeenFrom(page)
+    expect(facts.findLast(({ kind }) => kind === 'patient-identified')?.body.identifiers).toMatchObject([
+      { what: 'wristband', how: 'scanned', value: mrn },
+      { what: 'date of birth', how: 'stated' },
+    ])
+    expect(facts.findLast(({ kind }) => kind === 'medicine-identified')?.body).toMatchObject({
+      gtin,
+      lot: 'CAM-7',
+      expiry: EXPIRY,
+      how: 'scanned',
+    })
+    expect(troubles()).toEqual([])
+    await context.close()
+  })
+
+  it('stops at the wristband of another patient, and is off when it is closed unread', async () => {
+    const { page, context, hands } = await atTheBedside(browser, 'birke', /^Visit 4WEST 7 A/)
+    await context.grantPermissions(['camera'])
+    await page.evaluate(WATCH_CAMERAS)
+    hold('code128', ' ')
+    await hands.button('Scan with the camera')
+    await page.getByText(/^Hold the wristband still/).waitFor({ timeout: 20_000 })
+    expect(await camerasOn(page)).toBe(1)
+    await page.getByRole('dialog').getByRole('button', { name: 'Close' }).click()
+    expect(await camerasOn(page)).toBe(0)
+
+    hold('qrcode', 'LK203105')
+    await hands.button('Scan with the camera')
+    const stop = page.getByRole('alertdialog')
+    await stop.getByText('This is not the patient of the order.').waitFor({ timeout: 20_000 })
+    expect(await stop.getByRole('row', { name: /wristband/ }).textContent()).toContain('LK203105')
+    await context.close()
+  })
+
+  it('says that it is not allowed, or not there, and what to do', async () => {
+    const refused = await atTheBedside(browser, 'corvin', /^Visit 3WEST 11/)
+    await refused.context.clearPermissions()
+    await refused.hands.button('Scan with the camera')
+    const told = refused.page.getByRole('dialog').getByRole('alert')
+    await told.getByText('The camera is not allowed.').waitFor({ timeout: 20_000 })
+    expect(await told.textContent()).toContain('Use the scanner, or type what is printed.')
+    await refused.context.close()
+
+    const without = await openBrowser()
+    const none = await atTheBedside(without, 'corvin', /^Visit 3WEST 4/)
+    await none.context.grantPermissions(['camera'])
+    await none.hands.button('Scan with the camera')
+    await none.page.getByText('This device has no camera.').waitFor({ timeout: 20_000 })
+    await without.close()
+  })
+})
