@@ -1,10 +1,11 @@
-import type { MedicineCodes } from '../chart/documents/medicine-codes.ts'
 import type { OrderBody } from '../chart/facts/orders.ts'
 import { Chart } from '../chart/folds/chart.ts'
 import { idOfNumber } from '../chart/ids.ts'
-import { type AnyFact, type BodyOf, readFact, type Writer, writeFact } from '../chart/registry.ts'
+import type { BodyOf, Writer } from '../chart/registry.ts'
 import { readOrderList } from './csv/order-list.ts'
-import { attempt, FactRefused, type Made } from './fact-refused.ts'
+import { type DoorSettings, FactMaker, type Received, replay } from './fact-maker.ts'
+import { attempt, type Made } from './fact-refused.ts'
+import { FhirDoor, type SentBundle } from './fhir/fhir-door.ts'
 import type { Frame } from './hl7/mllp.ts'
 import { partOfFrame } from './hl7/part-of-frame.ts'
 import { placeInMessage } from './hl7/place-in-message.ts'
@@ -14,47 +15,23 @@ import type { OrderReading } from './hl7/read-orders.ts'
 import { KEY_TAKEN, ownKey, sameText } from './hl7/same-message.ts'
 import { type Part, splitMessages } from './hl7/split.ts'
 
-/** What came of one message, row or entry: the facts to store in order, and what is answered. */
-export type Received = { readonly facts: readonly AnyFact[]; readonly answer: Answered }
-
-export type Answered = {
-  readonly key: string | null
-  readonly type: string | null
-  readonly code: 'AA' | 'AE' | 'AR' | null
-  readonly text: string | null
-  /** Came before: the first answer was given again and nothing was made. */
-  readonly replayed: boolean
-  readonly made: { id: string; kind: string }[]
-  readonly problems: { where: string; code: string; what: string }[]
-}
-
-/** What the door needs of the world. The program itself is the writer of what it reads. */
-export type DoorSettings = {
-  readonly writer: Writer
-  readonly timeZone: string
-  readonly codes: (chart: Chart) => MedicineCodes
-  /** Looks an order over when it arrives or changes. */
-  readonly review: (
-    chart: Chart,
-    patientId: string,
-    orderId: string,
-    order: OrderBody,
-    at: string,
-  ) => Omit<BodyOf<'order-reviewed'>, 'reviewsFact'>
-}
+export type { Answered, DoorSettings, Received } from './fact-maker.ts'
 
 /** The one door for everything that comes from outside. Each act sees what the ones before it made. */
 export class Door {
   readonly #settings: DoorSettings
+  readonly #maker: FactMaker
   constructor(settings: DoorSettings) {
     this.#settings = settings
+    this.#maker = new FactMaker(settings)
   }
 
   /**
-   * Takes a text of messages, or an order list, one after the other. `chart` is what is known so far; it is not changed.
+   * Takes a text of messages, an order list or a FHIR bundle, one after the other. `chart` is what is known so far; it is not changed.
    * @throws FactRefused for a message or list that is longer than the ledger keeps (4,000,000 characters)
    */
-  receive(channel: 'hl7v2' | 'csv', text: string, chart: Chart): Received[] {
+  receive(channel: 'hl7v2' | 'csv' | 'fhir', text: string, chart: Chart): Received[] {
+    if (channel === 'fhir') return [this.receiveBundle({ text }, chart)]
     const seen = new Chart().add(chart.facts())
     const received: Received[] = []
     if (channel === 'csv') return [this.#list(text, seen)]
@@ -64,6 +41,11 @@ export class Door {
       received.push(one)
     }
     return received
+  }
+
+  /** Takes one bundle of FHIR R4. @throws FactRefused for one that is longer than the ledger keeps */
+  receiveBundle(sent: SentBundle, chart: Chart): Received {
+    return new FhirDoor(this.#maker, this.#settings).receive(sent, chart)
   }
 
   /** Takes one frame of a line, or what came outside of any. */
@@ -81,9 +63,9 @@ export class Door {
       reason: null,
       order,
     }
-    const tried = attempt(() => this.#order(patientId, reading, chart, 'hand'))
+    const tried = attempt(() => this.#maker.order(patientId, reading, chart, 'hand'))
     const raw = JSON.stringify({ patientId, order, enteredBy: by })
-    return this.#kept(
+    return this.#maker.kept(
       {
         channel: 'hand',
         raw,
@@ -104,7 +86,7 @@ export class Door {
       application: 'MISTWRIGHT',
       facility: writer.facility.toUpperCase(),
       controlId: writer.newId(),
-      now: this.#now(),
+      now: this.#maker.now(),
     }
     const read = (alsoWrong: readonly Hl7Problem[] = []) =>
       whyNot === null
@@ -118,7 +100,7 @@ export class Door {
       : this.#checked(first, text, read, chart)
     const { reading, made } = checked
     const problems = [...reading.problems, ...this.#unknownOrders(reading, chart)]
-    return this.#kept(
+    return this.#maker.kept(
       {
         channel: 'hl7v2',
         raw,
@@ -153,9 +135,9 @@ export class Door {
     key: string | null,
     chart: Chart,
   ): { readonly same: BodyOf<'message-received'> | null; readonly isKeyTaken: boolean } {
-    const ofKey = this.#before(key ?? text, chart)
+    const ofKey = this.#maker.before(key ?? text, chart)
     if (!ofKey || sameText(ofKey.raw, text)) return { same: ofKey, isKeyTaken: false }
-    return { same: this.#before(ownKey(key, text), chart), isKeyTaken: true }
+    return { same: this.#maker.before(ownKey(key, text), chart), isKeyTaken: true }
   }
 
   #facts(reading: Hl7Reading, chart: Chart): Made {
@@ -166,63 +148,32 @@ export class Door {
     switch (content.kind) {
       case 'census': {
         const { event, patch, happenedAt } = content
-        return [this.#write('census-updated', { patientId }, { event, patch }, happenedAt)]
+        return [this.#maker.write('census-updated', { patientId }, { event, patch }, happenedAt)]
       }
       case 'orders': {
         // An order may come before the census has spoken of its patient; then its own words on the patient are all there is.
         const known = chart.patient(patientId).mrn !== null
         const introduced = known
           ? []
-          : [this.#write('census-updated', { patientId }, { event: 'updated', patch: content.patient }, null)]
+          : [
+              this.#maker.write(
+                'census-updated',
+                { patientId },
+                { event: 'updated', patch: content.patient },
+                null,
+              ),
+            ]
         const seen = known ? chart : new Chart().add([...chart.facts(), ...introduced])
         return [
           ...introduced,
-          ...content.orders.flatMap((order) => this.#order(patientId, order, seen, 'hl7v2')),
+          ...content.orders.flatMap((order) => this.#maker.order(patientId, order, seen, 'hl7v2')),
         ]
       }
       case 'outside':
-        return [this.#write('outside-record-received', { patientId }, content.outside, content.happenedAt)]
+        return [
+          this.#maker.write('outside-record-received', { patientId }, content.outside, content.happenedAt),
+        ]
     }
-  }
-
-  #order(patientId: string, reading: OrderReading, chart: Chart, channel: 'hl7v2' | 'csv' | 'hand'): Made {
-    const { facility } = this.#settings.writer
-    const orderId = idOfNumber('order', facility, reading.placer)
-    const about = { patientId, orderId }
-    const effectiveAt = reading.effectiveAt ?? this.#now()
-    const { reason, order } = reading
-    switch (reading.act) {
-      case 'new': {
-        if (!order) return []
-        const placed = this.#write('order-placed', about, { order, channel }, null)
-        return [placed, this.#reviewed(about, order, placed.id, chart)]
-      }
-      case 'change': {
-        if (!order) return []
-        const from = order.startAt ?? effectiveAt
-        // A change of an order that has not arrived carries all its terms: it is then the order.
-        const fact = chart.order(orderId)
-          ? this.#write('order-changed', about, { order, effectiveAt: from, reason }, null)
-          : this.#write('order-placed', about, { order, channel }, null)
-        return [fact, this.#reviewed(about, order, fact.id, chart)]
-      }
-      case 'hold':
-        return [this.#write('order-held', about, { effectiveAt, reason }, null)]
-      case 'release':
-        return [this.#write('order-released', about, { effectiveAt, reason }, null)]
-      case 'discontinue':
-        return [this.#write('order-discontinued', about, { effectiveAt, reason }, null)]
-    }
-  }
-
-  #reviewed(
-    about: { patientId: string; orderId: string },
-    order: OrderBody,
-    reviewsFact: string,
-    chart: Chart,
-  ): AnyFact {
-    const review = this.#settings.review(chart, about.patientId, about.orderId, order, this.#now())
-    return this.#write('order-reviewed', about, { reviewsFact, ...review }, null)
   }
 
   /** A hold or stop of an order that has not arrived is kept and will count when it does; a person is told. */
@@ -244,9 +195,9 @@ export class Door {
 
   #list(text: string, chart: Chart): Received {
     const { timeZone, codes } = this.#settings
-    const before = this.#before(text, chart)
+    const before = this.#maker.before(text, chart)
     if (before) return replay(before, null)
-    const { rows, problems } = readOrderList(text, { timeZone, codes: codes(chart), now: this.#now() })
+    const { rows, problems } = readOrderList(text, { timeZone, codes: codes(chart), now: this.#maker.now() })
     let seen = chart
     const made = rows.flatMap((row) => {
       const patientId = idOfNumber('patient', this.#settings.writer.facility, row.mrn)
@@ -268,7 +219,7 @@ export class Door {
         return []
       }
       const known = seen
-      const tried = attempt(() => this.#order(patientId, row.reading, known, 'csv'))
+      const tried = attempt(() => this.#maker.order(patientId, row.reading, known, 'csv'))
       if (!tried.ok) {
         const { where, message } = tried.refused
         problems.push({ where: `row ${row.line}, ${where}`, code: '102', what: message })
@@ -278,7 +229,7 @@ export class Door {
       return tried.made
     })
     const code = problems.length === 0 ? 'AA' : 'AE'
-    return this.#kept(
+    return this.#maker.kept(
       {
         channel: 'csv',
         raw: text,
@@ -290,79 +241,5 @@ export class Door {
       },
       made,
     )
-  }
-
-  /** The message as it came, what was answered, and what was made of it, in one fact before the others. */
-  #kept(
-    said: Omit<BodyOf<'message-received'>, 'made' | 'encoding'> & {
-      readonly encoding?: BodyOf<'message-received'>['encoding']
-    },
-    made: Made,
-    key = said.key ?? said.raw,
-  ): Received {
-    const messageId = idOfNumber('message', this.#settings.writer.facility, key)
-    const kept = this.#write(
-      'message-received',
-      { messageId },
-      { encoding: 'text', ...said, made: made.map(({ id }) => id) },
-      null,
-    )
-    return {
-      facts: [kept, ...made],
-      answer: {
-        key: said.key,
-        type: said.type,
-        code: said.answer?.code ?? null,
-        text: said.answer?.text || null,
-        replayed: false,
-        made: made.map(({ id, kind }) => ({ id, kind })),
-        problems: [...said.problems],
-      },
-    }
-  }
-
-  /** The message of that key, or where there is none of the very same text, if it came before. */
-  #before(key: string, chart: Chart): BodyOf<'message-received'> | null {
-    const messageId = idOfNumber('message', this.#settings.writer.facility, key)
-    const fact = chart.factsAbout('message', messageId)[0]
-    return fact?.kind === 'message-received' ? fact.body : null
-  }
-
-  #write<K extends AnyFact['kind']>(
-    kind: K,
-    about: AnyFact['about'],
-    body: BodyOf<K>,
-    happenedAt: string | null,
-  ): Extract<AnyFact, { kind: K }> {
-    const fact = writeFact(
-      this.#settings.writer,
-      kind,
-      about,
-      body,
-      happenedAt === null ? {} : { happenedAt },
-    )
-    const read = readFact(fact)
-    if (!read.ok) throw new FactRefused(fact, read.problems[0])
-    return fact
-  }
-
-  #now(): string {
-    return new Date(this.#settings.writer.nowMs()).toISOString()
-  }
-}
-
-function replay(before: BodyOf<'message-received'>, key: string | null): Received {
-  const { answer, type, problems } = before
-  return {
-    facts: [],
-    answer: {
-      key,
-      type,
-      code: answer?.code ?? null,
-      text: answer?.text || null,
-      replayed: true,
-      made: [],
-      problems: [...problems],
-    },
   }
 }

@@ -11,6 +11,8 @@ export type OrderReading = {
   readonly placer: string
   readonly filler: string | null
   readonly effectiveAt: string | null
+  /** When the order was written, where its language says so; otherwise it counts from when it came. */
+  readonly writtenAt?: string | null
   readonly reason: string | null
   /** The terms; null where the act needs none and the message's own could not be read whole. */
   readonly order: OrderBody | null
