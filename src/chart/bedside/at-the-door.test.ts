@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { DOCUMENTS, hours, line, NOON, order, Ward } from '../../../test/support/ward.ts'
 import { FORMULARY_DEFAULTS, formularyOf } from '../../clinical/medicine/index.ts'
+import { aheadOfTheDoor } from './at-the-door.ts'
 import { sinceTheDoor } from './since-the-door.ts'
 
 const albuterol = line('albuterol', 2.5, 'mg')
@@ -210,6 +211,29 @@ describe('a drug that is given 28 days on and 28 days off', () => {
       .order('o', tobramycin(days(20)), days(20))
     expect(ward.found('o', days(25))).not.toContain('caution cycle-off:tobramycin')
     expect(ward.found('o', days(26))).toContain('caution cycle-off:tobramycin')
+  })
+})
+
+describe('before anybody stands at the door', () => {
+  const ahead = (ward: Ward, orderId: string, at: string) => {
+    const found = ward.chart.order(orderId)
+    if (!found) throw new Error(`no order ${orderId}`)
+    return aheadOfTheDoor(ward.chart, found, DOCUMENTS, at).map(({ code, severity }) => `${severity} ${code}`)
+  }
+
+  it('tells what the door would: days off, gaps and totals, but neither notes nor the early window', () => {
+    const tobramycin = order([line('tobramycin', 300, 'mg')], { startAt: NOON, endAt: hours(24 * 60) })
+    const ward = new Ward()
+      .order('o', tobramycin, NOON)
+      .gave('o', NOON, [mg('tobramycin', 300)])
+      .gave('o', hours(24 * 20), [mg('tobramycin', 300)])
+    expect(ahead(ward, 'o', hours(24 * 27))).not.toContain('caution cycle-off:tobramycin')
+    expect(ahead(ward, 'o', hours(24 * 28))).toContain('caution cycle-off:tobramycin')
+    const early = new Ward().order('o', order([albuterol])).gave('o', hours(-1), [mg('albuterol', 2.5)])
+    expect(ahead(early, 'o', NOON)).toContain('ask too-early:albuterol')
+    expect(ahead(early, 'o', hours(3))).not.toContain('ask too-early:albuterol')
+    const atDoor = early.found('o').filter((each) => !each.startsWith('note '))
+    expect(ahead(early, 'o', NOON)).toEqual(atDoor)
   })
 })
 

@@ -72,6 +72,26 @@ export function atTheDoor(
   }
 }
 
+/**
+ * What the formulary and the chart will say against a dose before anybody stands at the door: gaps, totals of 24
+ * hours, days off of a course, contraindications and cautions, as they stand by what is on record now. Notes are left
+ * for the door.
+ * @param at when it is to be given; for one that is overdue, now
+ */
+export function aheadOfTheDoor(
+  chart: Chart,
+  order: OrderState,
+  documents: Pick<DoorDocuments, 'formulary' | 'codes'>,
+  at: string,
+): readonly BedsideFinding[] {
+  const { formulary } = documents
+  const before = givenBefore(chart, order.patientId, at, documents)
+  const asked = { terms: termsAt(order, at), patient: chart.patient(order.patientId), before, at }
+  return [...timingFindings(formulary, asked), ...chartFindings(formulary, chart, order, before, at)].filter(
+    ({ severity }) => severity !== 'note',
+  )
+}
+
 function medicineIdsOf({ medicines }: OrderBody): string[] {
   return medicines.filter(({ part }) => part === 'medicine').flatMap(({ medicineId }) => medicineId ?? [])
 }

@@ -3,6 +3,7 @@ import { line, order, packIdOf, product } from '../../../test/support/ward.ts'
 import { FORMULARY } from '../../clinical/medicine/index.ts'
 import { MEDICINE_CODES } from '../documents/medicine-codes.ts'
 import type { OrderedMedicine } from '../facts/orders.ts'
+import { coarseFindings, drawnUp } from './draw-up.ts'
 import { type CupPlan, planCup } from './plan-cup.ts'
 import type { Product } from './products.ts'
 
@@ -94,6 +95,46 @@ describe('the order of adding', () => {
   it('has a part of a unit dose measured, not poured', () => {
     const cup = made([line('albuterol', 1.25, 'mg')], [UNIT_DOSE])
     expect(cup.order[0]).toMatch(/^albuterol 1\.5 mL \(measured/)
+  })
+})
+
+describe('the syringe', () => {
+  const drawn = (medicines: OrderedMedicine[], products: string[], chosen = {}) => {
+    const rows = drawnUp(made(medicines, products).volumes, chosen)
+    return rows.map(({ text, syringe, measured, doseError }) => [
+      text,
+      syringe.name,
+      measured.value,
+      Number(doseError.value.toFixed(2)),
+    ])
+  }
+
+  it('is asked about for what is measured, the finest that holds it first; not for what is poured whole', () => {
+    expect(drawn([line('ipratropium', 0.5, 'mg'), albuterol], ['ipratropium-1', BOTTLE])).toEqual([
+      ['albuterol', '1 mL', 0.5, 0],
+    ])
+    expect(drawn([albuterol], [UNIT_DOSE])).toEqual([])
+    expect(drawn([line('albuterol', 1.25, 'mg')], [UNIT_DOSE])).toEqual([['albuterol', '3 mL', 1.5, 0]])
+  })
+
+  it('that is too coarse for the dose must be answered, and a finer one takes the question away', () => {
+    const odd = [line('albuterol', 1.7, 'mg')]
+    expect(drawn(odd, [BOTTLE], { albuterol: '3 mL' })).toEqual([['albuterol', '3 mL', 0.3, -11.76]])
+    const rows = drawnUp(made(odd, [BOTTLE]).volumes, { albuterol: '3 mL' })
+    expect(coarseFindings(rows)).toEqual([
+      expect.objectContaining({
+        code: 'syringe-coarse:albuterol:3 mL',
+        severity: 'ask',
+        what: 'albuterol: with the 3 mL syringe 0.3 mL are drawn, a dose -11.8 % off.',
+        why: expect.stringContaining('÷ 0.34 mL'),
+        sources: [expect.stringMatching(/from memory/), expect.stringMatching(/no source/)],
+      }),
+    ])
+    expect(coarseFindings(drawnUp(made(odd, [BOTTLE]).volumes, {}))).toEqual([])
+  })
+
+  it('that does not hold the volume is not taken, whatever was chosen before', () => {
+    expect(drawn([line('albuterol', 1.25, 'mg')], [UNIT_DOSE], { albuterol: '1 mL' })[0]?.[1]).toBe('3 mL')
   })
 })
 

@@ -10,7 +10,8 @@ import type { Product } from './products.ts'
 export type CupPlan = {
   readonly portions: BodyOf<'prepared'>['portions']
   readonly totalMl: Worked<'mL'>
-  readonly volumes: readonly { readonly text: string; readonly worked: Worked }[]
+  /** `measured`: drawn with a syringe; any other is a whole container poured in, or diluent filled up with. */
+  readonly volumes: readonly { readonly text: string; readonly worked: Worked; readonly measured: boolean }[]
   readonly targetFillMl: number
   readonly findings: readonly BedsideFinding[]
   readonly order: readonly string[]
@@ -76,8 +77,8 @@ function planned(
       ],
     },
     volumes: [
-      ...drugs.map(({ line, volume }) => ({ text: line.text, worked: volume })),
-      ...(diluentMl > 0 ? [{ text: 'diluent', worked: mixed.diluent }] : []),
+      ...drugs.map((drug) => ({ text: drug.line.text, worked: drug.volume, measured: isMeasured(drug) })),
+      ...(diluentMl > 0 ? [{ text: 'diluent', worked: mixed.diluent, measured: false }] : []),
     ],
     targetFillMl,
     findings: [
@@ -91,6 +92,12 @@ function planned(
         `${nameIn(formulary, order, medicineId)} ${tidy(volumeMl)} mL (${how})`,
     ),
   }
+}
+
+/** A part of a container is drawn with a syringe; so is what comes out of a container of unknown size. */
+function isMeasured({ pack, product, volume }: Drawn): boolean {
+  const containerMl = pack?.volumeMl ?? product.containerMl
+  return containerMl === null || tidy(volume.value) < containerMl
 }
 
 /** The fill that the order names by its diluent [mL]; null when it names none that can be read. */

@@ -1,5 +1,7 @@
+import { aheadOfTheDoor } from '../../chart/bedside/at-the-door.ts'
 import { documentsInForce } from '../../chart/documents/documents-in-force.ts'
-import { dosesWithStatus, dueDoses } from '../../chart/folds/doses.ts'
+import { formularyFrom } from '../../chart/documents/formulary-in-force.ts'
+import { type Dose, dosesWithStatus, dueDoses } from '../../chart/folds/doses.ts'
 import { termsAt } from '../../chart/folds/order.ts'
 import { placeText } from '../../chart/handover.ts'
 import { type Command, EXIT, UsageError } from '../command.ts'
@@ -13,7 +15,8 @@ export const due: Command = {
   name: 'due',
   purpose: 'say what falls due when, for an order or the hospital',
   words: '[ORDER-NUMBER]',
-  help: `Doses from now on, with window and what became of them so far, by the department's documents in force.
+  help: `Doses from now on, with window, what became of them so far, and what formulary and chart say against those still to
+be given, by the department's documents in force.
 
   --from INSTANT       for example 2026-03-10T12:00:00.000Z (default: now)
   --hours N            how far to look (default: 12)
@@ -47,25 +50,33 @@ export const due: Command = {
         new Date(fromMs).toISOString(),
         new Date(fromMs + hours * HOUR_MS).toISOString(),
       )
+      const cautionsOf = ({ orderId, doseAt, status }: Dose) => {
+        const order = chart.order(orderId)
+        if (order === null || status === 'given' || status === 'not given') return []
+        const sources = { formulary: formularyFrom(documents), codes: documents['medicine-codes'].content }
+        return aheadOfTheDoor(chart, order, sources, doseAt > now ? doseAt : now)
+      }
       const placer = given.words[0]
       const doses = dosesWithStatus(chart, all, now).filter(({ orderId, doseAt }) => {
         const order = chart.order(orderId)
         return placer === undefined || (order !== null && termsAt(order, doseAt).placer === placer)
       })
+      const told = doses.map((dose) => ({ ...dose, cautions: cautionsOf(dose) }))
       if (given.flag('json'))
         terminal.out(
           JSON.stringify(
-            doses.map(({ visit: _, working: _working, ...dose }) => dose),
+            told.map(({ visit: _, working: _working, ...dose }) => dose),
             null,
             2,
           ),
         )
       else
-        for (const dose of doses) {
+        for (const dose of told) {
           const patient = chart.patient(dose.patientId)
           terminal.out(
             `${dose.doseAt}  ${dose.window.earliest.slice(11, 16)}–${dose.window.onTimeUntil.slice(11, 16)}  ${placeText(patient)}  ${dose.title}  ${dose.status}`,
           )
+          for (const { severity, what } of dose.cautions) terminal.out(`    ${severity}: ${what}`)
         }
       return EXIT.ok
     } finally {

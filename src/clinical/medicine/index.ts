@@ -32,6 +32,7 @@ export { dilution, percentAfterAdding, sameDrugInStock } from './dose/dilution.t
 export { diluteToFill, type MadeUp, type UnitDose, unitDosesPlusDiluent } from './dose/fill.ts'
 export { packLike, volumeFromPack } from './dose/from-pack.ts'
 export { type Measurable, measuredVolume, type Syringe } from './dose/measured-volume.ts'
+export { type AtMark, type NamedSyringe, nearestMark, syringesFor } from './dose/nearest-mark.ts'
 export { readStrength } from './dose/read-strength.ts'
 export { type Proposal, reasonsToRefuse } from './dose/refusal.ts'
 export { baseFromSalt, massOfMolar, saltFromBase } from './dose/salt-and-molar.ts'

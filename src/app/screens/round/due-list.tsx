@@ -4,6 +4,7 @@ import { useChart, useClock, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { WindowMark } from '../../parts/window-mark.tsx'
 import { useOpenVisit } from '../visit/use-open-visit.ts'
+import { DoseCautions } from './dose-cautions.tsx'
 import { shortName } from './short-name.ts'
 import { type RoundView, standing } from './use-round.ts'
 
@@ -43,6 +44,7 @@ function Knot({ dose, scale }: { readonly dose: Dose; readonly scale: { from: nu
       <div className="knot-what">
         <p>{dose.title}</p>
         <p className="quiet">{dose.status === 'in hand' ? 'visit begun' : ''}</p>
+        <DoseCautions orderId={dose.orderId} doseAt={dose.doseAt} />
       </div>
       <WindowMark
         scale={scale}

@@ -1,4 +1,5 @@
 import { useState } from 'react'
+import { AheadOfTheDoor, useAheadOfTheDoor } from '../../hospital/index.ts'
 import { useChart, useMe, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
@@ -27,6 +28,7 @@ export function Round() {
   const [scope, setScope] = useState<Scope>('mine')
   const [sheet, setSheet] = useState<'call' | 'away' | null>(null)
   const round = useRound(scope === 'all' ? null : me.personId, now)
+  const ahead = useAheadOfTheDoor(`${now.slice(0, 16)}:00.000Z`)
   const { picture, trouble } = usePlanned()
   const mine = picture?.rounds.find(({ personId }) => personId === me.personId) ?? null
   const waiting = round.doses.filter(({ status }) => status !== 'given' && status !== 'not given')
@@ -45,29 +47,31 @@ export function Round() {
     </div>
   )
   return (
-    <Screen title="Round" about={[round.shiftWords, ...round.units].join(' · ')}>
-      {round.running.map((dose) => (
-        <Running key={dose.orderId + dose.doseAt} dose={dose} />
-      ))}
-      {scope === 'mine' && picture && mine ? (
-        <PlannedRound picture={picture} round={mine} acts={acts} />
-      ) : (
-        <>
-          <h2 className="voice-title">{roundSentence(waiting)}</h2>
-          {acts}
-          {scope === 'mine' && <NoRound trouble={trouble} hasPlan={picture !== null} />}
-          {waiting.length === 0 && (
-            <Empty title="Nothing is due until the shift ends.">
-              New orders appear here as soon as they arrive.
-            </Empty>
-          )}
-          <DueList round={round} />
-        </>
-      )}
-      <DoneList doses={done} />
-      <CallSheet isOpen={sheet === 'call'} onClose={() => setSheet(null)} />
-      <AwaySheet isOpen={sheet === 'away'} onClose={() => setSheet(null)} />
-    </Screen>
+    <AheadOfTheDoor value={ahead}>
+      <Screen title="Round" about={[round.shiftWords, ...round.units].join(' · ')}>
+        {round.running.map((dose) => (
+          <Running key={dose.orderId + dose.doseAt} dose={dose} />
+        ))}
+        {scope === 'mine' && picture && mine ? (
+          <PlannedRound picture={picture} round={mine} acts={acts} />
+        ) : (
+          <>
+            <h2 className="voice-title">{roundSentence(waiting)}</h2>
+            {acts}
+            {scope === 'mine' && <NoRound trouble={trouble} hasPlan={picture !== null} />}
+            {waiting.length === 0 && (
+              <Empty title="Nothing is due until the shift ends.">
+                New orders appear here as soon as they arrive.
+              </Empty>
+            )}
+            <DueList round={round} />
+          </>
+        )}
+        <DoneList doses={done} />
+        <CallSheet isOpen={sheet === 'call'} onClose={() => setSheet(null)} />
+        <AwaySheet isOpen={sheet === 'away'} onClose={() => setSheet(null)} />
+      </Screen>
+    </AheadOfTheDoor>
   )
 }
 

@@ -2,6 +2,7 @@ import { memo } from 'react'
 import { Button } from '../../parts/button.tsx'
 import { WindowMark } from '../../parts/window-mark.tsx'
 import type { StopPicture } from '../../planning/stop-picture.ts'
+import { DoseCautions } from './dose-cautions.tsx'
 
 export type StopActs = {
   /** Goes into the visit. */
@@ -57,6 +58,7 @@ export const StopRow = memo(function StopRow({
       <div className="stop-what">
         <p>{stop.what}</p>
         <p className="quiet">{stop.how}</p>
+        {stop.dose && <DoseCautions orderId={stop.dose.orderId} doseAt={stop.dose.doseAt} />}
       </div>
       {stop.window === null ? (
         <p className="stop-words quiet">{stop.words}</p>

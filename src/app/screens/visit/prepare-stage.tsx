@@ -1,4 +1,5 @@
 import { useState } from 'react'
+import { coarseFindings, drawnUp } from '../../../chart/bedside/draw-up.ts'
 import { Button } from '../../parts/button.tsx'
 import { Figure } from '../../parts/figure.tsx'
 import { Strip } from '../../parts/strip.tsx'
@@ -6,11 +7,13 @@ import { AnswerFindings, type Answers, unanswered } from './answer-findings.tsx'
 import type { Bedside } from './bedside.ts'
 import { CupPicture } from './cup-picture.tsx'
 import { useDesk } from './desk.ts'
+import { SyringeRows } from './syringe-rows.tsx'
 
 /** How many milliliters of what, in which order, with the arithmetic a press away and the cup drawn to scale. */
 export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; readonly maxMl: number }) {
   const { act } = useDesk()
   const [answers, setAnswers] = useState<Answers>({})
+  const [syringes, setSyringes] = useState<Readonly<Record<string, string>>>({})
   const view = bedside.prepare()
   if ('refused' in view) {
     return (
@@ -20,13 +23,15 @@ export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; re
       </Strip>
     )
   }
-  const open = unanswered(view.findings, answers)
+  const drawn = drawnUp(view.volumes, syringes)
+  const findings = [...view.findings, ...coarseFindings(drawn)]
+  const open = unanswered(findings, answers)
   const done = () =>
     act('prepared', {
       portions: view.portions,
       totalMl: view.totalMl.value,
       targetFillMl: view.targetFillMl,
-      answered: view.findings
+      answered: findings
         .filter(({ severity }) => severity !== 'note')
         .map(({ code, what }) => ({ code, what, answer: answers[code] ?? '' })),
     })
@@ -41,8 +46,12 @@ export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; re
           <Figure name="In the cup" worked={view.totalMl} digits={3} />
         </div>
       </div>
+      <SyringeRows
+        drawn={drawn}
+        onChoose={(text, syringe) => setSyringes({ ...syringes, [text]: syringe })}
+      />
       {view.order.length > 1 && <p>Into the cup in this order: {view.order.join(', then ')}.</p>}
-      <AnswerFindings findings={view.findings} answers={answers} onChange={setAnswers} />
+      <AnswerFindings findings={findings} answers={answers} onChange={setAnswers} />
       <div className="row row-apart">
         <span />
         <Button tone="primary" gloved isDisabled={open > 0} onPress={done}>

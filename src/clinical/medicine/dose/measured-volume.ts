@@ -30,7 +30,7 @@ export type Measurable = {
 }
 
 /** Beyond this share the program says that the syringe is too coarse; common practice, no source. */
-const DOSE_ERROR_LIMIT_PERCENT = 5
+export const DOSE_ERROR_LIMIT_PERCENT = 5
 
 /**
  * A dose drawn with a syringe that has marks: the nearest mark (the lower of two that are equally near), the dose
@@ -71,7 +71,10 @@ export function measuredVolume(
   }
 }
 
-function refuseUnmeasurable(wanted: Exact, drawn: Exact, mark: Exact, { capacityMl }: Syringe): void {
+/**
+ * @throws BadInput for a volume under half a mark, or more than the syringe holds
+ */
+export function refuseUnmeasurable(wanted: Exact, drawn: Exact, mark: Exact, { capacityMl }: Syringe): void {
   if (drawn.top === 0n) {
     throw new BadInput(
       'volume to draw',
