@@ -39,7 +39,7 @@ export function Figure(props: FigureProps) {
           {shownUnit && <span className="figure-unit">{` ${shownUnit}`}</span>}
           {worked.caution && <KindMark kind="caution" />}
         </span>
-        {worked.spread && !scale && (
+        {worked.spread && !scale && !isOne(worked.spread, digits) && (
           <span className="figure-spread">
             {` ${significant(worked.spread.low, digits)} to ${significant(worked.spread.high, digits)}`}
           </span>
@@ -64,4 +64,9 @@ export function Figure(props: FigureProps) {
       />
     </>
   )
+}
+
+/** A range whose ends are shown alike says nothing beside its figure. */
+function isOne({ low, high }: NonNullable<Worked['spread']>, digits: number): boolean {
+  return significant(low, digits) === significant(high, digits)
 }

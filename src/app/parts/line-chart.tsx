@@ -2,6 +2,7 @@ import { scaleLinear } from '@visx/scale'
 import { Area, LinePath } from '@visx/shape'
 import { ChartFrame } from './chart-frame.tsx'
 import { withUnit } from './number-rule.ts'
+import { placeTicks } from './place-ticks.ts'
 import { useWidth } from './use-width.ts'
 import './line-chart.css'
 
@@ -123,18 +124,16 @@ function Ground({ x, y, toX, width, heightPx }: GroundProps) {
       <text x={EDGE.start} y="14">
         {heading(y)}
       </text>
-      {x.ticks.map((tick) => {
-        const at = toX(tick.at)
-        const anchor = at < 60 ? 'start' : at > width - 60 ? 'end' : 'middle'
-        return (
-          <g key={tick.at}>
-            <line x1={at} x2={at} y1={foot - 4} y2={foot + 4} />
-            <text x={at} y={foot + 21} textAnchor={anchor}>
-              {tick.words ?? withUnit(String(tick.at), x.unit)}
+      {placeTicks(x, toX, width).map(({ key, at, words, middle }) => (
+        <g key={key}>
+          <line x1={at} x2={at} y1={foot - 4} y2={foot + 4} />
+          {middle !== null && (
+            <text x={middle} y={foot + 21} textAnchor="middle">
+              {words}
             </text>
-          </g>
-        )
-      })}
+          )}
+        </g>
+      ))}
     </g>
   )
 }

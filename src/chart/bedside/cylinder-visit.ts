@@ -21,6 +21,8 @@ export function cylinderVisit(
   longestRunMin: number | null,
 ): CylinderView {
   if (supply?.from !== 'cylinder') return null
+  // An entry begins at nothing: a gauge that nobody has read is no empty cylinder.
+  if (gaugeOf(supply.cylinder) === 0) return { ok: false, why: 'Its gauge has not been read.' }
   try {
     const cylinder = cylinderOf(supply.cylinder)
     const minutes = cylinderMinutes(cylinder, flowLPerMin)
@@ -32,7 +34,11 @@ export function cylinderVisit(
   }
 }
 
-function cylinderOf(given: Extract<GasSupply, { from: 'cylinder' }>['cylinder']): Cylinder {
+type Given = Extract<GasSupply, { from: 'cylinder' }>['cylinder']
+
+const gaugeOf = (given: Given) => ('waterL' in given ? given.bar : given.psi)
+
+function cylinderOf(given: Given): Cylinder {
   if ('waterL' in given) return { ...given, keptBar: KEPT_BAR }
   // Any other size than those that are carried is refused by the reckoning itself.
   return {

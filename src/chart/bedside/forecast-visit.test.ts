@@ -104,6 +104,10 @@ describe('a visit’s forecast', () => {
     expect(known({ supply: { from: 'cylinder', cylinder: { waterL: 2, bar: 114 } } }).cylinder).toMatchObject(
       { ok: true, minutes: { value: expect.closeTo(24.7, 1) } },
     )
+    expect(known({ supply: { from: 'cylinder', cylinder: { size: 'E', psi: 0 } } }).cylinder).toEqual({
+      ok: false,
+      why: 'Its gauge has not been read.',
+    })
     const strange = { from: 'cylinder', cylinder: { size: 'Z', psi: 2000 } } as const
     expect(known({ supply: strange }).cylinder).toMatchObject({ ok: false, why: expect.stringMatching(/Z/) })
   })

@@ -27,7 +27,7 @@ export function CupPicture({ portions, maxMl }: CupPictureProps) {
   return (
     <figure className="cup-picture">
       <svg
-        viewBox="0 0 300 200"
+        viewBox="0 0 340 200"
         role="img"
         aria-label={`Cup with ${round(total)} of at most ${maxMl} mL: ${words}`}
       >

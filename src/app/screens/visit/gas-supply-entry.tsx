@@ -65,6 +65,7 @@ function CylinderEntry({ cylinder, onChange }: CylinderEntryProps) {
         label="Cylinder"
         hint="A US size by its letter, or a metric one by the water it holds."
         options={SIZES}
+        tileRem={6.5}
         value={metric ? metricName(cylinder.waterL) : cylinder.size}
         onChange={(size) => {
           const waterL = METRIC_WATER_L.find((liters) => metricName(liters) === size)

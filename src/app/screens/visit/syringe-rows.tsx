@@ -15,7 +15,7 @@ export function SyringeRows({ drawn, onChoose }: SyringeRowsProps) {
       <Choice
         label={`Syringe for ${text}`}
         options={asOptions(syringes.map(({ name }) => name))}
-        tileRem={5}
+        tileRem={7}
         value={syringe.name}
         onChange={(name) => onChoose(text, name)}
       />
