@@ -21,6 +21,23 @@ export function cpuMs(): number {
   return (user + system) / 1000
 }
 
+/** The system is asked for the processor time at most this often [ms on the wall]: asking costs a tenth of a millisecond. */
+const ASK_EVERY_MS = 3
+
+/** A clock [ms] that a search may read as often as it likes: processor time of this process, or the wall's. */
+export function searchClock(onTheWall: boolean): () => number {
+  if (onTheWall) return () => performance.now()
+  let asked = Number.NEGATIVE_INFINITY
+  let told = 0
+  return () => {
+    const wall = performance.now()
+    if (wall - asked < ASK_EVERY_MS) return told
+    asked = wall
+    told = cpuMs()
+    return told
+  }
+}
+
 /** Processor and wall milliseconds of a piece of work, and what it gave. */
 export function timed<T>(work: () => T): { readonly value: T; readonly cpu: number; readonly wall: number } {
   const wall = performance.now()

@@ -2,33 +2,45 @@ import { compile } from '../src/rounds/compile.ts'
 import type { FlatProblem } from '../src/rounds/engine/flat.ts'
 import { constructed, improve, readShift } from '../src/rounds/index.ts'
 import { compileSolomon, parseSolomon } from '../src/rounds/solomon.ts'
-import { above, cpuMs, mean, median, percent, seconds, table, text, timed } from './round-measure.ts'
+import { above, mean, median, percent, searchClock, seconds, table, text, timed } from './round-measure.ts'
 
-export type SearchBench = { readonly seeds: number; readonly secondsEach: readonly number[] }
+export type SearchBench = {
+  readonly seeds: number
+  readonly secondsEach: readonly number[]
+  /** Seconds on the wall instead of seconds of processor time. */
+  readonly wall: boolean
+  /** Only files whose name matches. */
+  readonly files: RegExp
+}
 
 type Case = { readonly name: string; readonly flat: FlatProblem; readonly reference: number }
 
-/** One search from nothing, construction included, for so many seconds of processor time. */
-function searched(flat: FlatProblem, seed: number, secondsEach: number): number {
-  const until = cpuMs() + 1000 * secondsEach
+/** One search from nothing, construction included, for so many seconds. */
+function searched(flat: FlatProblem, seed: number, secondsEach: number, wall: boolean): number {
+  const now = searchClock(wall)
+  const until = now() + 1000 * secondsEach
   const state = constructed(flat)
-  improve(state, { seed, effort: { now: cpuMs, until } })
+  improve(state, { seed, effort: { now, until } })
   return state.cost()
 }
 
-function benchCases(title: string, cases: readonly Case[], options: SearchBench): void {
+function benchCases(title: string, all: readonly Case[], options: SearchBench): void {
+  const cases = all.filter(({ name }) => options.files.test(name))
+  if (cases.length === 0) return
   for (const secondsEach of options.secondsEach) {
-    console.log(`\n${title}, ${secondsEach} s of processor time, ${options.seeds} seeds, one thread`)
-    const { cpu, wall } = timed(() => benchOne(cases, options.seeds, secondsEach))
+    console.log(
+      `\n${title}, ${secondsEach} s ${options.wall ? 'on the wall' : 'of processor time'}, ${options.seeds} seeds, one thread`,
+    )
+    const { cpu, wall } = timed(() => benchOne(cases, options, secondsEach))
     console.log(`  took ${seconds(cpu)} of processor time, ${seconds(wall)} on the wall`)
   }
 }
 
-function benchOne(cases: readonly Case[], seeds: number, secondsEach: number): void {
+function benchOne(cases: readonly Case[], { seeds, wall }: SearchBench, secondsEach: number): void {
   const means: number[] = []
   const runs: number[] = []
   for (const { name, flat, reference } of cases) {
-    const costs = Array.from({ length: seeds }, (_, i) => searched(flat, i + 1, secondsEach))
+    const costs = Array.from({ length: seeds }, (_, i) => searched(flat, i + 1, secondsEach, wall))
     const gaps = costs.map((cost) => above(cost, reference))
     means.push(mean(gaps))
     runs.push(...gaps)

@@ -32,7 +32,14 @@ const COLD = 0.025
 const STRAINED = 0.25
 const NEIGHBORS = 100
 const BLINK = 0.01
-const RUIN = { average: 10, longest: 10, split: 0.5, lengthen: 0.01 }
+const RUIN = {
+  average: 10,
+  longest: 10,
+  strainedAverage: 8,
+  strainedLongest: 5,
+  split: 0.5,
+  lengthen: 0.01,
+}
 /** Rounds between two looks at the clock. */
 const SLICE = 32
 

@@ -1,7 +1,7 @@
 import { at } from '../engine/at.ts'
 import { breakNode, endNode, type FlatProblem, startNode } from '../engine/flat.ts'
+import { GrowingInts } from '../engine/growing-ints.ts'
 import { afterAway, latenessAt } from '../engine/plan-tables.ts'
-import { GrowingInts } from '../exact/growing.ts'
 import type { CrewKind } from './crew-kinds.ts'
 
 /** A route found by pricing: its visits in order and its reduced cost. */

@@ -17,8 +17,9 @@ const WHOLE_PATIENTS = 0.8
 const STRAINED_BELOW = 0.5
 /** Share of rounds that empty a whole route, where routes do not depend on each other: fewer routes may be better. */
 const WHOLE_ROUTES = 0.005
-/** Share of the other rounds that take strings around one moment rather than around one place. */
+/** Share of the other rounds that take strings around one moment rather than around one place; the same while strained. */
 const MOMENTS = 0.5
+const STRAINED_MOMENTS = 0.15
 
 /**
  * Ruin and recreate with annealing, in slices: worse plans are taken over with a chance that falls with the
@@ -55,11 +56,14 @@ export class Annealing {
     state.buffer.set(current)
     const { hot, cold, strained } = this.temperatures
     const calm = calmShare(state, this.currentCost)
-    const last = calm < STRAINED_BELOW ? strained : cold
+    const isStrained = calm < STRAINED_BELOW
+    const last = isStrained ? strained : cold
     const temperature = (this.bestCost / Math.max(1, state.p.visits)) * hot * (last / hot) ** share
     const wholePatients = state.p.handover === 0 ? 0 : WHOLE_PATIENTS * calm ** 3
+    this.ruin.isStrained = isStrained
+    const moments = isStrained ? STRAINED_MOMENTS : MOMENTS
     for (let i = 0; i < rounds; i++) {
-      this.disturb(wholePatients)
+      this.disturb(wholePatients, moments)
       const cost = state.cost()
       if (cost < this.currentCost - temperature * Math.log(random.unit())) {
         this.currentCost = cost
@@ -74,7 +78,7 @@ export class Annealing {
     state.buffer.set(this.best)
   }
 
-  private disturb(wholePatients: number): void {
+  private disturb(wholePatients: number, moments: number): void {
     const { state, ruin, recreate, random } = this
     if (wholePatients > 0 && random.unit() < wholePatients) {
       ruin.patients()
@@ -82,7 +86,7 @@ export class Annealing {
       return
     }
     if (!state.p.coupled && random.unit() < WHOLE_ROUTES) ruin.wholeRoute()
-    else if (state.p.coupled && random.unit() < MOMENTS) ruin.moment()
+    else if (state.p.coupled && random.unit() < moments) ruin.moment()
     else ruin.strings()
     recreate.run()
   }

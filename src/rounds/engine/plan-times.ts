@@ -1,5 +1,6 @@
 import { at } from './at.ts'
 import { endNode, startNode } from './flat.ts'
+import { GrowingInts } from './growing-ints.ts'
 import { afterAway, beforeAway, latenessAt, NOWHERE, PlanTables, SLICES } from './plan-tables.ts'
 
 /**
@@ -13,16 +14,16 @@ export class PlanTimes extends PlanTables {
 
   protected readonly stale = new Int32Array(this.p.routes)
   /** Nodes whose earliest start must be looked at again. */
-  protected readonly forward: number[] = []
+  protected readonly forward = new GrowingInts()
   /** Pairs of nodes: recompute latest starts from the first back to the second, and on while they change. */
-  protected readonly backward: number[] = []
+  protected readonly backward = new GrowingInts()
   private stamps = 1
 
   /** Recomputes all times of the stale routes, and whatever depends on them. */
   protected settleWhole(): void {
     const { routes } = this.p
     for (let k = 0; k < routes; k++) if (at(this.stale, k) === 1) this.forwardWhole(k)
-    while (this.forward.length > 0) this.forwardFrom(this.forward.pop() as number)
+    while (this.forward.length > 0) this.forwardFrom(this.forward.pop())
     this.broken = false // taking visits out cannot break a plan; times on the way down may look so
     for (let k = 0; k < routes; k++) {
       if (at(this.stale, k) === 0) continue
@@ -45,13 +46,19 @@ export class PlanTimes extends PlanTables {
     this.stamps = (this.stamps + 1) | 0
   }
 
+  /** Latest starts are to be recomputed from the first node back to the second. */
+  protected again(from: number, until: number): void {
+    this.backward.push(from)
+    this.backward.push(until)
+  }
+
   private forwardWhole(k: number): void {
     for (let b = at(this.next, startNode(this.p, k)); b >= 0; b = at(this.next, b)) this.forwardStep(k, b)
   }
 
   private runForward(): void {
     const { forward } = this
-    while (forward.length > 0 && !this.broken) this.forwardFrom(forward.pop() as number)
+    while (forward.length > 0 && !this.broken) this.forwardFrom(forward.pop())
     forward.length = 0
   }
 
@@ -62,7 +69,7 @@ export class PlanTimes extends PlanTables {
     for (let b = node; b >= 0 && this.forwardStep(k, b); b = at(this.next, b)) lastChanged = b
     if (lastChanged < 0) return
     this.touch(k)
-    if (at(this.stale, k) === 0) this.backward.push(lastChanged, node)
+    if (at(this.stale, k) === 0) this.again(lastChanged, node)
   }
 
   /** Recomputes the earliest start of b; true if it changed. */
@@ -118,8 +125,8 @@ export class PlanTimes extends PlanTables {
   private runBackward(): void {
     const { backward } = this
     while (backward.length > 0) {
-      const until = backward.pop() as number
-      const from = backward.pop() as number
+      const until = backward.pop()
+      const from = backward.pop()
       this.backwardFrom(from, until)
     }
   }
@@ -175,7 +182,7 @@ export class PlanTimes extends PlanTables {
     hard[a] = hardOf
     freeRate[a] = rate
     const before = at(this.dosePrev, a)
-    if (before >= 0 && at(this.stale, at(this.route, before)) === 0) this.backward.push(before, before)
+    if (before >= 0 && at(this.stale, at(this.route, before)) === 0) this.again(before, before)
     return true
   }
 }

@@ -1,3 +1,6 @@
+/** More trials than any search makes between two draws. */
+const NEVER_SUCCEEDS = 1_000_000_000
+
 /** Repeatable random numbers (xorshift128, Marsaglia 2003, from memory). The seed is an input; equal seeds give equal runs. */
 export class Random {
   private a: number
@@ -28,6 +31,12 @@ export class Random {
   /** Uniform integer in [0, below). */
   below(below: number): number {
     return Math.floor(this.unit() * below)
+  }
+
+  /** How many trials fail before the first that succeeds, each with the chance given: one draw instead of many. */
+  failures(chance: number): number {
+    if (chance <= 0) return NEVER_SUCCEEDS
+    return Math.min(NEVER_SUCCEEDS, Math.floor(Math.log(1 - this.unit()) / Math.log(1 - chance)))
   }
 
   /** Standard normal by the polar method (Marsaglia & Bray 1964, from memory). */

@@ -18,12 +18,15 @@ export class Recreate {
   private readonly sums: Int32Array
   private readonly loads: Int32Array
   private round = 0
+  /** Looks at routes until the next one is skipped. */
+  private untilBlink: number
 
   constructor(state: PlanState, random: Random, orders: readonly RepairOrder[], blink: number) {
     this.state = state
     this.random = random
     this.orders = orders
     this.blink = blink
+    this.untilBlink = random.failures(blink)
     this.weightSum = orders.reduce((sum, order) => sum + order.weight, 0)
     this.insertion = new Insertion(state)
     this.absent = new Int32Array(state.p.visits)
@@ -86,14 +89,21 @@ export class Recreate {
     return this.leastSum()
   }
 
+  /** True for a route that is skipped by chance. */
+  private blinks(): boolean {
+    if (this.untilBlink-- > 0) return false
+    this.untilBlink = this.random.failures(this.blink)
+    return true
+  }
+
   private leastSum(): number {
-    const { state, sums, loads, random } = this
+    const { state, sums, loads } = this
     const { p } = state
     const most = p.loadWeight > 0 ? state.maxLoad() : 0
     let best = NO_PLACE
     let bestRoute = -1
     for (let k = 0; k < p.routes; k++) {
-      if (random.unit() < this.blink) continue
+      if (this.blinks()) continue
       const cost = at(sums, k) + p.loadWeight * Math.max(0, at(loads, k) - most)
       if (cost >= best) continue
       best = cost
@@ -129,7 +139,7 @@ export class Recreate {
 
   /** Inserts v at its best place; where `preferred` is a route, another unseen therapist counts as a hand-over. */
   private insertBest(v: number, preferred = -1): void {
-    const { state, insertion, random } = this
+    const { state, insertion } = this
     const { p } = state
     const most = p.loadWeight > 0 ? state.maxLoad() : 0
     insertion.take(v)
@@ -142,7 +152,7 @@ export class Recreate {
         if (at(p.kind, k) === emptyKind) continue
         emptyKind = at(p.kind, k)
       }
-      if (random.unit() < this.blink) continue
+      if (this.blinks()) continue
       const extra = preferred >= 0 && k !== preferred && insertion.nobody() ? p.handover : 0
       const cost = insertion.total(k, most, best - extra)
       if (cost === NO_PLACE || cost + extra >= best) continue

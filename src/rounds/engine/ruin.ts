@@ -8,6 +8,9 @@ import type { Random } from './random.ts'
 export type RuinSize = {
   readonly average: number
   readonly longest: number
+  /** The same two while lateness and visits left out make up most of the cost. */
+  readonly strainedAverage: number
+  readonly strainedLongest: number
   readonly split: number
   readonly lengthen: number
 }
@@ -19,6 +22,8 @@ const SKIP_PATIENT = 0.5
  * Vanden Berghe 2020).
  */
 export class Ruin {
+  /** While most of the cost is lateness and visits left out, short strings do better: every minute pushes others. */
+  isStrained = false
   private readonly state: PlanState
   private readonly neighbors: Neighbors
   private readonly random: Random
@@ -36,9 +41,17 @@ export class Ruin {
     this.tour = new Int32Array(state.p.visits)
   }
 
+  private get average(): number {
+    return this.isStrained ? this.size.strainedAverage : this.size.average
+  }
+
+  private get longest(): number {
+    return this.isStrained ? this.size.strainedLongest : this.size.longest
+  }
+
   /** Removes one to a few strings around a random visit. */
   strings(): void {
-    const { state, random, size } = this
+    const { state, random } = this
     const { visits, routes } = state.p
     let given = 0
     let used = 0
@@ -47,8 +60,8 @@ export class Ruin {
       if (at(state.size, k) > 0) used++
     }
     if (used === 0) return
-    const longest = Math.min(size.longest, given / used)
-    const most = (4 * size.average) / (1 + longest) - 1
+    const longest = Math.min(this.longest, given / used)
+    const most = (4 * this.average) / (1 + longest) - 1
     const strings = Math.floor(1 + random.unit() * most)
     this.round++
     let done = 0
@@ -62,7 +75,7 @@ export class Ruin {
 
   /** Removes a string from a few routes, all around one moment of the shift. */
   moment(): void {
-    const { state, random, size } = this
+    const { state, random } = this
     const { p } = state
     const seed = random.below(p.visits)
     const home = at(state.route, seed)
@@ -71,8 +84,8 @@ export class Ruin {
       return
     }
     const moment = at(state.start, seed)
-    const longest = size.longest
-    const most = (4 * size.average) / (1 + longest) - 1
+    const { longest } = this
+    const most = (4 * this.average) / (1 + longest) - 1
     let strings = Math.floor(1 + random.unit() * (most + 1))
     this.round++
     this.stringAround(seed, longest)
@@ -112,9 +125,9 @@ export class Ruin {
 
   /** Removes every dose of a few patients who are near each other in place and time. */
   patients(): void {
-    const { state, random, size } = this
+    const { state, random } = this
     const { p } = state
-    const target = 1 + random.below(2 * size.average)
+    const target = 1 + random.below(2 * this.average)
     const seed = random.below(p.visits)
     let removed = this.removePatient(at(p.group, seed))
     const from = seed * this.neighbors.width

@@ -1,7 +1,7 @@
 import { at } from '../engine/at.ts'
 import { breakNode, endNode, type FlatProblem, startNode } from '../engine/flat.ts'
+import { GrowingInts } from '../engine/growing-ints.ts'
 import { afterAway, latenessAt } from '../engine/plan-tables.ts'
-import { GrowingInts } from './growing.ts'
 
 /** One way to serve a set of visits (bits of `mask`) on a route; none is both cheaper and lighter for the same set. */
 export type RouteChoice = {

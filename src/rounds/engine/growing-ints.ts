@@ -12,6 +12,11 @@ export class GrowingInts {
     this.values[this.length++] = value
   }
 
+  /** Takes the last value off; the list must not be empty. */
+  pop(): number {
+    return this.values[--this.length] as number
+  }
+
   get(index: number): number {
     return this.values[index] as number
   }
