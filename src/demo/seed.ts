@@ -17,6 +17,7 @@ import { CHILDREN } from './hospital/children.ts'
 import type { InventedPatient } from './hospital/invented-patient.ts'
 import { shiftsAround } from './hospital/shifts.ts'
 import { STAFF } from './hospital/staff.ts'
+import { planInForce } from './plan-in-force.ts'
 
 /** What the demo needs of the program: the ledger and the people to fill, and the door that messages go through. */
 export type DemoParts = {
@@ -85,6 +86,7 @@ export async function seedDemo(parts: DemoParts): Promise<void> {
     )
   }
   await store(await pastVisits(chart, facility, nowMs, seeds), nowMs)
+  await store(planInForce(chart, facility, nowMs, seeds.bytes), nowMs)
 }
 
 function staffFacts(facility: string, nowMs: number, bytes: (length: number) => Uint8Array): AnyFact[] {

@@ -48,7 +48,7 @@ describe('the smallest help that fixes an overload', () => {
     })
     expect(new Set(help.floors)).toEqual(new Set(hers))
     expect(handsText(overload, help)).toMatch(
-      /^One more pair of hands on floors? \d+(–\d+)? from \d\d:\d\d to \d\d:\d\d would do\.$/,
+      /^One more pair of hands on floors? \d+(–\d+)? from \d\d:\d\d to \d\d:\d\d would bring everything on time\.$/,
     )
   }, 90_000)
 
@@ -72,7 +72,7 @@ describe('the smallest help that fixes an overload', () => {
     expect(found?.help).toHaveLength(2)
     for (const visit of found?.help ?? []) expect(convertible).toContain(visit)
     expect(conversionsText(found?.help ?? [])).toMatch(
-      /^Visits C\d, C\d as metered-dose by protocol would do: ask the prescriber\.$/,
+      /^These 2 doses given in another form, .* would bring everything on time: C\d; C\d\. Ask the prescriber\.$/,
     )
     expect(conversionsNeeded(shift, ['C1'], options)).toBeNull()
   })

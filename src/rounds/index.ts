@@ -87,8 +87,11 @@ export {
   bindingText,
   chanceText,
   changeText,
+  changeWhat,
   clockText,
   conversionsText,
   handsText,
   overloadText,
+  reasonText,
+  type Say,
 } from './words.ts'

@@ -127,6 +127,7 @@ class Reasons {
     if (from === null) return null
     if (after.gone.includes(from.therapist) && !before.gone.includes(from.therapist))
       return { kind: 'therapist-left', therapist: from.therapist }
+    if (this.goesHomeBefore(visit, from)) return { kind: 'therapist-left', therapist: from.therapist }
     const meets = after.away.find(
       (away) =>
         !before.away.includes(away) &&
@@ -135,6 +136,13 @@ class Reasons {
         from.start + visit.duration > away.from,
     )
     return meets === undefined ? null : { kind: 'patient-away', until: meets.until }
+  }
+
+  /** She was to be there until the visit was over, and now goes home before. */
+  private goesHomeBefore({ duration }: Visit, { therapist, start }: Promised): boolean {
+    const endIn = ({ shift }: Day) => shift.therapists.find(({ id }) => id === therapist)?.end.time ?? 0
+    const over = start + duration
+    return endIn(this.before) >= over && endIn(this.after) < over
   }
 
   private closedBy(visit: Visit): ChangeReason | null {

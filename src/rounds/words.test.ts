@@ -48,7 +48,7 @@ describe('the plan in words', () => {
     expect(overloadText(shift, overload)).toMatch(/^Between 08:00 and 10:15 there are 140 minutes too many/)
     const hands = { unit: 'A', from: 60, until: 180 }
     expect(handsText(shift, { ...hands, floors: [3, 4] })).toBe(
-      'One more pair of hands on floors 3–4 from 08:00 to 10:00 would do.',
+      'One more pair of hands on floors 3–4 from 08:00 to 10:00 would bring everything on time.',
     )
     expect(handsText(shift, { ...hands, floors: [3] })).toContain(' on floor 3 from ')
     expect(handsText(shift, { ...hands, floors: [] })).toContain('hands from 08:00')
@@ -57,7 +57,7 @@ describe('the plan in words', () => {
   it('tells why a visit is then', () => {
     const stop = { visit: 'V1', start: 0, end: 20 }
     expect(bindingText(shift, { kind: 'stop-before', stop, walk: 3 })).toBe(
-      'Visit V1 lasts until 07:20, then 3 min to walk.',
+      'The visit before (V1) lasts until 07:20, then it is 3 min to walk.',
     )
     expect(bindingText(shift, { kind: 'away', from: 0, until: 30 })).toBe('The patient is away until 07:30.')
     expect(bindingText(shift, { kind: 'gap', visit: 'V1', therapist: 'T1', gap: 90 })).toContain(
@@ -75,7 +75,7 @@ describe('the plan in words', () => {
       concerns: { patient: 'P1', unit: 'A', therapists: ['T1'] },
     }
     expect(changeText(shift, change)).toBe(
-      'V1 moves later, from T1 at 08:00 to T1 at 08:20: the patient is away until 08:20.',
+      'V1 moves later, from 08:00 to 08:20: the patient is away until 08:20.',
     )
   })
 

@@ -14,80 +14,102 @@ export function clockText(shift: Shift, minute: number): string {
   return `${two(Math.floor(total / 60))}:${two(total % 60)}`
 }
 
+/** How minutes, visits and therapists are called: by a hospital's clock and names, or plainly. */
+export type Say = {
+  readonly clock: (minute: number) => string
+  readonly visit: (id: string) => string
+  readonly therapist: (id: string) => string
+}
+
+/** As the file has them. */
+const plainly = (shift: Shift): Say => ({
+  clock: (minute) => clockText(shift, minute),
+  visit: (id) => id,
+  therapist: (id) => id,
+})
+
 /** An overloaded interval as a sentence. */
-export function overloadText(shift: Shift, overload: Overload): string {
-  const from = clockText(shift, overload.from)
-  const until = clockText(shift, overload.until)
+export function overloadText(shift: Shift, overload: Overload, say: Say = plainly(shift)): string {
+  const from = say.clock(overload.from)
+  const until = say.clock(overload.until)
   const work =
     overload.walkingMinutes === 0
       ? `${overload.neededMinutes} minutes of visits`
       : `${overload.neededMinutes} minutes of visits and at least ${overload.walkingMinutes} of walking to them`
   const some = overload.routes.length < shift.therapists.length
   const who = some
-    ? `the therapists who may give them (${overload.routes.map((k) => shift.therapists[k]?.id).join(', ')})`
+    ? `the therapists who may give them (${overload.routes.map((k) => say.therapist(shift.therapists[k]?.id ?? '')).join(', ')})`
     : 'the therapists'
   return `Between ${from} and ${until} there are ${excess(overload)} minutes too many: ${work} must fall there, and ${who} have ${overload.presentMinutes}.`
 }
 
 /** Why a stop cannot start earlier, as a sentence. */
-export function bindingText(shift: Shift, binding: Binding): string {
+export function bindingText(shift: Shift, binding: Binding, say: Say = plainly(shift)): string {
   switch (binding.kind) {
     case 'window':
       return 'Its window opens then.'
     case 'shift-start':
       return `The shift starts, and it is ${binding.walk} min to walk.`
     case 'stop-before': {
-      const before = binding.stop.visit === null ? 'The break' : `Visit ${binding.stop.visit}`
-      return `${before} lasts until ${clockText(shift, binding.stop.end)}, then ${binding.walk} min to walk.`
+      const { visit, end } = binding.stop
+      const before = visit === null ? 'The break' : `The visit before (${say.visit(visit)})`
+      return `${before} lasts until ${say.clock(end)}, then it is ${binding.walk} min to walk.`
     }
     case 'gap':
-      return `The dose before (${binding.visit}, by ${binding.therapist}) asks for ${binding.gap} min between starts.`
+      return `The dose before (${say.visit(binding.visit)}, by ${say.therapist(binding.therapist)}) asks for ${binding.gap} min between starts.`
     case 'away':
-      return `The patient is away until ${clockText(shift, binding.until)}.`
+      return `The patient is away until ${say.clock(binding.until)}.`
     case 'kept':
       return 'It is kept at the time it was promised.'
   }
 }
 
 /** A changed promise as a sentence. */
-export function changeText(shift: Shift, change: PromiseChange): string {
-  const at = (promised: PromiseChange['from']) =>
-    promised === null ? 'nobody' : `${promised.therapist} at ${clockText(shift, promised.start)}`
-  const what: Record<PromiseChange['kind'], string> = {
-    later: `${change.visit} moves later, from ${at(change.from)} to ${at(change.to)}`,
-    earlier: `${change.visit} moves earlier, from ${at(change.from)} to ${at(change.to)}`,
-    'other-therapist': `${change.visit} passes from ${at(change.from)} to ${at(change.to)}`,
-    added: `${change.visit} is added, ${at(change.to)}`,
-    'left-out': `${change.visit} is left out`,
-    cancelled: `${change.visit} is cancelled`,
-  }
-  return `${what[change.kind]}: ${reasonText(shift, change.reason)}.`
+export function changeText(shift: Shift, change: PromiseChange, say: Say = plainly(shift)): string {
+  return `${changeWhat(change, say)}: ${reasonText(change.reason, say)}.`
 }
 
-function reasonText(shift: Shift, reason: ChangeReason): string {
+/** What becomes of a promise, without its reason. */
+export function changeWhat({ visit, kind, from, to }: PromiseChange, say: Say): string {
+  const at = (promised: PromiseChange['from']) => (promised === null ? '' : say.clock(promised.start))
+  const by = (promised: PromiseChange['from']) =>
+    promised === null ? 'nobody' : say.therapist(promised.therapist)
+  const what: Record<PromiseChange['kind'], string> = {
+    later: `moves later, from ${at(from)} to ${at(to)}`,
+    earlier: `moves earlier, from ${at(from)} to ${at(to)}`,
+    'other-therapist': `passes from ${by(from)} (${at(from)}) to ${by(to)} (${at(to)})`,
+    added: `is added at ${at(to)}, by ${by(to)}`,
+    'left-out': 'cannot be reached',
+    cancelled: 'is called off',
+  }
+  return `${say.visit(visit)} ${what[kind]}`
+}
+
+/** Why a promise changed, to stand after "because". */
+export function reasonText(reason: ChangeReason, say: Say): string {
   switch (reason.kind) {
     case 'new-visit':
       return 'it is new'
     case 'cancelled':
-      return 'it was called off'
+      return 'its order ended or is on hold, or it was charted or can no longer be planned'
     case 'overrun':
-      return 'it ran longer than planned'
+      return 'it runs longer than planned'
     case 'patient-away':
-      return `the patient is away until ${clockText(shift, reason.until)}`
+      return `the patient is away until ${say.clock(reason.until)}`
     case 'therapist-left':
-      return `${reason.therapist} has left`
+      return `${say.therapist(reason.therapist)} has left, or goes home before`
     case 'follows':
-      return `it follows ${reason.visit}, which moved or grew longer`
+      return `it follows ${say.visit(reason.visit)}, which moved or takes longer`
     case 'gap-after':
-      return `it keeps its distance from the dose before, ${reason.visit}`
+      return `it keeps its distance from the dose before (${say.visit(reason.visit)})`
     case 'gap-closed':
-      return `the distance to the dose ${reason.visit} leaves no time within its limits`
+      return `the distance to the other dose (${say.visit(reason.visit)}) leaves no time within its limits`
     case 'decision':
-      return 'a person placed it there'
+      return 'somebody placed it there'
     case 'no-room':
-      return 'no therapist can reach it within its limits at a price below leaving it out'
+      return 'nobody can be there within its limits at less than what leaving it out costs'
     case 'rearranged':
-      return 'the exchange saves more elsewhere'
+      return 'the exchange gains more elsewhere'
   }
 }
 
@@ -100,19 +122,26 @@ export function chanceText({ chance }: Pick<OnTimeChance, 'chance'>): string {
 }
 
 /** Extra hands as a sentence. */
-export function handsText(shift: Shift, { floors, from, until }: ExtraHands): string {
+export function handsText(
+  shift: Shift,
+  { floors, from, until }: ExtraHands,
+  say: Say = plainly(shift),
+): string {
   const lowest = floors[0]
   const highest = floors[floors.length - 1]
   const where =
     lowest === undefined ? '' : lowest === highest ? ` on floor ${lowest}` : ` on floors ${lowest}–${highest}`
-  return `One more pair of hands${where} from ${clockText(shift, from)} to ${clockText(shift, until)} would do.`
+  return `One more pair of hands${where} from ${say.clock(from)} to ${say.clock(until)} would bring everything on time.`
 }
 
 /** Visits that could be given in another form, as a sentence. */
-export function conversionsText(visits: readonly string[]): string {
+export function conversionsText(
+  visits: readonly string[],
+  say: Pick<Say, 'visit'> = { visit: (id) => id },
+): string {
   if (visits.length === 0) return 'Nothing needs to be given in another form.'
-  const which = visits.length === 1 ? `Visit ${visits[0]}` : `Visits ${visits.join(', ')}`
-  return `${which} as metered-dose by protocol would do: ask the prescriber.`
+  const doses = visits.length === 1 ? 'This dose' : `These ${visits.length} doses`
+  return `${doses} given in another form, where the protocol allows it, would bring everything on time: ${visits.map(say.visit).join('; ')}. Ask the prescriber.`
 }
 
 /** What another place for a visit costs, as a sentence. */

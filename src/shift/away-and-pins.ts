@@ -37,6 +37,15 @@ export function awayTimes(chart: Chart, stays: readonly Stay[], span: ShiftSpan)
   })
 }
 
+/** Of these absences, those that had been told by an instant. */
+export function awayKnownAt(away: readonly Away[], chart: Chart, stays: readonly Stay[], at: string): Away[] {
+  const patientOf = new Map(stays.map(({ group, patientId }) => [group, patientId]))
+  return away.filter(({ patient }) => {
+    const since = chart.patient(patientOf.get(patient) ?? '').away?.since
+    return since !== undefined && since <= at
+  })
+}
+
 /** What people pinned, as far as it can hold; what cannot is said. */
 export function pinsFor(
   pinned: readonly PinState[],
@@ -45,8 +54,14 @@ export function pinsFor(
   span: ShiftSpan,
   minute: number,
   besides: readonly Pin[],
-): { readonly pins: readonly Pin[]; readonly assumed: readonly Assumption[] } {
+): {
+  readonly pins: readonly Pin[]
+  readonly assumed: readonly Assumption[]
+  /** When the pin of a visit was set; the earliest of all times for what nobody set by hand. */
+  readonly since: (visit: string) => string
+} {
   const pins: Pin[] = [...besides]
+  const setAt = new Map<string, string>()
   const assumed: Assumption[] = []
   for (const pin of pinned) {
     const stay = stays.find(({ doses }) =>
@@ -54,6 +69,7 @@ export function pinsFor(
     )
     if (!stay) continue
     const { visit } = stay
+    setAt.set(visit, pin.at)
     const trouble = (why: PinTrouble) =>
       assumed.push({ kind: 'pin cannot hold', visit, personId: pin.personId, why })
     const person = crew.find(({ personId }) => personId === pin.personId)
@@ -70,5 +86,5 @@ export function pinsFor(
       pins.push({ visit, therapist: pin.personId, ...(start !== null && fits && { start }) })
     }
   }
-  return { pins, assumed }
+  return { pins, assumed, since: (visit) => setAt.get(visit) ?? '' }
 }

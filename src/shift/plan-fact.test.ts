@@ -1,13 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import { DAY, smallWard, type Ward } from '../../test/support/shift-ward.ts'
-import { onTimeChances, readShift } from '../rounds/index.ts'
+import { readShift } from '../rounds/index.ts'
 import { carryList } from './carry-list.ts'
-import { floorView } from './floor-view.ts'
 import { planFact } from './plan-fact.ts'
 import { planNow, restOfShift } from './plan-now.ts'
 import { problemOf } from './problem.ts'
-import { promiseWords, roundView } from './round-view.ts'
-import { Ways } from './ways.ts'
 
 const MAKING = {
   because: { kind: 'start' as const, factIds: [], words: 'the shift begins' },
@@ -107,41 +104,9 @@ describe('the rest of a shift for other programs', () => {
   })
 })
 
-describe('what screens show', () => {
-  const ward = smallWard()
-  const { problem, repair, input } = planned(ward, DAY.from)
-  const ways = new Ways(input.documents['hospital-map'].content)
-  const chances = onTimeChances(repair.day, 0, [0, 0], { samples: 200, seed: 1, scatter: problem.scatter })
-  const view = { ...input, problem, day: repair.day, ways, chances }
-
-  it('is the thread of each person, with the way, the chance and why', () => {
-    const amsel = roundView(view, 'amsel')
-    const first = amsel?.stops[0]
-    expect(first?.walk?.places[0]).toBe('resp')
-    expect(first?.walk?.minutes).toBe((Date.parse(first?.startAt ?? '') - Date.parse(DAY.from)) / 60_000)
-    expect(first?.why).toMatch(/^First on the way: \d+ min to walk\.$/)
-    const visits = amsel?.stops.filter(({ kind }) => kind === 'visit') ?? []
-    expect(visits.length).toBeGreaterThan(0)
-    for (const { chance } of visits) expect(chance?.words).toMatch(/^.+ \(\d+ in 100\)$/)
-    expect(roundView(view, 'nobody')).toBeNull()
-  })
-  it('is the floor: load by hour adds up to the minutes of each round', () => {
-    const floor = floorView(view, repair.priced.dropped)
-    expect(floor.promise).toBe('9 visits, all on time.')
-    for (const round of floor.rounds) {
-      const bedside = round.hours.reduce((sum, hour) => sum + hour.bedside, 0)
-      const stays = round.stops.filter(({ kind }) => kind === 'visit')
-      expect(bedside).toBe(stays.reduce((sum, { stay }) => sum + (stay?.minutes.total ?? 0), 0))
-      expect(round.hours.reduce((sum, hour) => sum + hour.rest, 0)).toBe(30)
-    }
-  })
-  it('is the promise in one sentence', () => {
-    expect(promiseWords({ visits: 14, onTime: 13, late: 1, mostLateMinutes: 8 })).toBe(
-      '14 visits, 13 on time, 1 late by 8 min.',
-    )
-    expect(promiseWords({ visits: 0, onTime: 0, late: 0, mostLateMinutes: 0 })).toBe('No visit left.')
-  })
-  it('is what to carry: amounts of all doses, one cup a patient, no gas that nobody has', () => {
+describe('what to carry', () => {
+  const { problem, input } = planned(smallWard(), DAY.from)
+  it('is amounts of all doses, one cup a patient, no gas that nobody has', () => {
     const list = carryList(problem.stays, input.chart, input.documents, DAY.from)
     const albuterol = list.medicines.find(({ text }) => text === 'albuterol')
     expect(albuterol).toMatchObject({ doses: 9, amount: 22.5, unit: 'mg' })

@@ -7,7 +7,10 @@ import type { ShiftProblem } from './problem.ts'
  */
 export function planNow(problem: ShiftProblem, seed: number): Repair {
   const { before, day, begun, minute, freezeMinutes } = problem
-  return repairToFacts(before, { day, begun }, minute, { freezeMinutes, seed })
+  const repair = repairToFacts(before, { day, begun }, minute, { freezeMinutes, seed })
+  // What has begun is a promise kept, or a visit that nobody had to promise.
+  const over = new Set(begun.flat().map(({ visit }) => visit))
+  return { ...repair, changes: repair.changes.filter(({ visit }) => !over.has(visit)) }
 }
 
 /**

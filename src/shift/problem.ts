@@ -3,8 +3,9 @@ import type { Chart } from '../chart/folds/chart.ts'
 import { termsAt } from '../chart/folds/order.ts'
 import type { PlanState } from '../chart/folds/plans.ts'
 import type { Day, Scatter, Shift, Stop } from '../rounds/index.ts'
-import { type Assumption, type Away, awayTimes, pinsFor } from './away-and-pins.ts'
+import { type Assumption, type Away, awayKnownAt, awayTimes, pinsFor } from './away-and-pins.ts'
 import { begunStops } from './begun.ts'
+import { type CalledOff, calledOff, promisedStill } from './called-off.ts'
 import { type CrewMember, crewOf } from './crew.ts'
 import { type RunningStay, staysSoFar } from './done-stays.ts'
 import { finishingStays } from './finishing.ts'
@@ -14,7 +15,7 @@ import { openDoses } from './open-doses.ts'
 import { holdingPlan, type Kept, keptOf, promisedTo } from './promised.ts'
 import { medicineIdsOf } from './set-up-forecast.ts'
 import { shiftOf } from './shift-of.ts'
-import { minuteIn, type ShiftSpan, shiftSpanAt } from './shift-span.ts'
+import { instantIn, minuteIn, type ShiftSpan, shiftSpanAt } from './shift-span.ts'
 import type { DoneStay, NotPlanned, Stay } from './stay.ts'
 import { staysOf } from './stays.ts'
 import { Ways } from './ways.ts'
@@ -43,6 +44,8 @@ export type ShiftProblem = {
   readonly day: Day
   /** The plan in force as it was promised, over the visits that it knew; an empty schedule when there is none. */
   readonly before: Day
+  /** What that plan still promises and nothing asks for any more. */
+  readonly calledOff: readonly CalledOff[]
   /** Per therapist of the shift: what is finished or being done, at its real times. */
   readonly begun: readonly (readonly Stop[])[]
   readonly crew: readonly CrewMember[]
@@ -87,6 +90,8 @@ export function problemOf(input: ProblemInput): ShiftProblem {
   const kept = keptOf(plan, [...stays, ...done])
   const away: Away[] = awayTimes(chart, stays, span)
   const pinned = pinsFor(plans.pins, stays, crew, span, minute, finishing.pins)
+  const issuedAt = plan?.issuedAt ?? span.from
+  const off = calledOff(plan, [...stays, ...done], chart, now)
   const breaks = breaksToPlan(crew, kept, minute)
   const shift = shiftOf({ span, documents, ways, crew: breaks.crew, stays, done, kept })
   const begun = breaks.crew.map((person) =>
@@ -110,7 +115,15 @@ export function problemOf(input: ProblemInput): ShiftProblem {
     minute,
     shift,
     day,
-    before: dayPromised(day, kept, plan, span),
+    calledOff: off,
+    before: dayPromised(day, plan, off, [...stays, ...done], span, {
+      away: awayKnownAt(away, chart, stays, issuedAt),
+      pins: pinned.pins.filter(({ visit }) => pinned.since(visit) <= issuedAt),
+      gone: crew
+        .filter(({ end, gone }) => gone && instantIn(span, end) <= issuedAt)
+        .map(({ personId }) => personId),
+      begun: new Set(done.map(({ visit }) => visit)),
+    }),
     begun,
     crew: breaks.crew,
     stays,
@@ -126,18 +139,47 @@ export function problemOf(input: ProblemInput): ShiftProblem {
   }
 }
 
+/** What was known when the plan in force was given out, so that what came after is a reason and not a riddle. */
+type KnownThen = Pick<Day, 'away' | 'pins' | 'gone'> & { readonly begun: ReadonlySet<string> }
+
 /** The day as the plan in force promised it. Visits that it did not know are not in it, so that they show as added. */
-function dayPromised(day: Day, kept: readonly Kept[], plan: PlanState | null, span: ShiftSpan): Day {
+function dayPromised(
+  day: Day,
+  plan: PlanState | null,
+  off: readonly CalledOff[],
+  stays: readonly (Stay | DoneStay)[],
+  span: ShiftSpan,
+  { begun, ...then }: KnownThen,
+): Day {
   const { shift } = day
-  const promised = new Set(kept.flatMap(({ stops }) => stops.flatMap(({ visit }) => visit ?? [])))
-  const leftOut = new Set(plan?.leftOut.map(({ visit }) => visit))
-  const visits = shift.visits.filter(({ id }) => promised.has(id) || leftOut.has(id))
+  // What somebody gave who is not of the crew is in nobody's day: that promise is kept, and no longer the plan's.
+  const inDay = new Set(shift.visits.map(({ id }) => id))
+  const kept = keptOf(plan, [...stays.filter(({ visit }) => inDay.has(visit)), ...off])
   const schedule = shift.therapists.map(({ id }) => ({
     therapist: id,
     stops: promisedTo(id, kept, span),
     load: 0,
   }))
-  return { ...day, shift: { ...shift, visits }, schedule: plan === null ? [] : schedule }
+  const stops = schedule.flatMap((round) => round.stops)
+  const promised = new Map(stops.map(({ visit, start, end }) => [visit, end - start]))
+  const leftOut = new Set(plan?.leftOut.map(({ visit }) => visit))
+  const visits = shift.visits.flatMap((visit) => {
+    const minutes = promised.get(visit.id)
+    if (minutes === undefined && !leftOut.has(visit.id)) return []
+    return [begun.has(visit.id) && minutes !== undefined ? { ...visit, duration: minutes } : visit]
+  })
+  const still = promisedStill(off, shift.therapists[0]?.start.unit ?? '', span)
+  const therapists = shift.therapists.map((therapist, k) => ({
+    ...therapist,
+    end: { ...therapist.end, time: Math.max(therapist.end.time, schedule[k]?.stops.at(-1)?.end ?? 0) },
+  }))
+  const patients = [...shift.patients, ...still.patients]
+  return {
+    ...day,
+    ...then,
+    shift: { ...shift, visits: [...visits, ...still.visits], patients, therapists },
+    schedule: plan === null ? [] : schedule,
+  }
 }
 
 function mayGive(person: CrewMember, stay: Stay): boolean {

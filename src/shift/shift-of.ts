@@ -91,17 +91,22 @@ function patientsOf(
   documents: ShiftParts['documents'],
 ): Shift['patients'] {
   const patients = new Map<string, Shift['patients'][number]>()
-  for (const { group, at, category, gapMinutes, doses } of stays) {
-    const before = patients.get(group)
-    const called = doses.some(({ callId }) => callId !== null)
-    // A call is for the same medicine at a shorter distance; while one is open the shorter one counts.
-    const gap =
-      called && before ? Math.min(before.minGap, gapMinutes) : Math.max(before?.minGap ?? 0, gapMinutes)
-    patients.set(group, { id: group, unit: at, isolation: isolationOf(category, documents), minGap: gap })
+  for (const { group, at, category } of stays) {
+    const minGap = gapOf(stays.filter((stay) => stay.group === group))
+    patients.set(group, { id: group, unit: at, isolation: isolationOf(category, documents), minGap })
   }
   for (const { group, at } of done)
     if (!patients.has(group)) patients.set(group, { id: group, unit: at, isolation: 'none', minGap: 0 })
   return [...patients.values()].sort((a, b) => (a.id < b.id ? -1 : 1))
+}
+
+/** The longest gap of a group's doses. A call is for the same medicine at its own: while one is open the shorter counts. */
+function gapOf(group: readonly Stay[]): number {
+  const isCall = ({ doses }: Stay) => doses.some(({ callId }) => callId !== null)
+  const longest = (stays: readonly Stay[]) => Math.max(0, ...stays.map(({ gapMinutes }) => gapMinutes))
+  const [called, scheduled] = [group.filter(isCall), group.filter((stay) => !isCall(stay))]
+  if (called.length === 0 || scheduled.length === 0) return longest(group)
+  return Math.min(longest(called), longest(scheduled))
 }
 
 /** The planner's kinds of isolation by the rank that the department gives a category. */

@@ -1,47 +1,5 @@
-import type { PlanningPolicy } from '../chart/documents/planning-policy.ts'
-import type { Binding } from '../rounds/index.ts'
 import type { Assumption } from './away-and-pins.ts'
 import type { NotPlanned } from './stay.ts'
-
-/** A chance of being on time as a mark and in words; never more certain than "nearly sure". */
-export function chanceWords(chance: number, limits: Omit<PlanningPolicy['chance'], 'source'>) {
-  const percent = Math.round(chance * 100)
-  const mark =
-    percent >= limits.likelyFromPercent
-      ? ('likely' as const)
-      : percent < limits.doubtfulBelowPercent
-        ? ('doubtful' as const)
-        : ('uncertain' as const)
-  const said = { likely: 'on time, nearly sure', uncertain: 'probably on time', doubtful: 'may well be late' }
-  return { mark, words: `${said[mark]} (${percent} in 100)` }
-}
-
-/** Why a stop cannot begin earlier, in the names that people use. */
-export function whyWords(
-  binding: Binding | { readonly kind: 'now' },
-  called: (visit: string) => string,
-  clock: (minute: number) => string,
-): string {
-  switch (binding.kind) {
-    case 'window':
-      return 'Its window opens then.'
-    case 'shift-start':
-      return binding.walk > 0 ? `First on the way: ${binding.walk} min to walk.` : 'First on the way.'
-    case 'stop-before': {
-      const { visit, end } = binding.stop
-      const before = visit === null ? 'the break' : called(visit)
-      return `After ${before} until ${clock(end)}${binding.walk > 0 ? `, then ${binding.walk} min to walk` : ''}.`
-    }
-    case 'gap':
-      return `At least ${binding.gap} min after the dose before.`
-    case 'away':
-      return `The patient is away until ${clock(binding.until)}.`
-    case 'now':
-      return 'As soon as it can be.'
-    case 'kept':
-      return 'Kept at the time that was promised.'
-  }
-}
 
 /** Why a dose has no place in the plan. */
 export function notPlannedWords({ why }: NotPlanned, clock: (instant: string) => string): string {

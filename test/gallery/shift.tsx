@@ -49,6 +49,7 @@ export function WholeFloor() {
         clock={(minute) => clockText(shift, minute)}
         onAsk={nothing}
         onHand={nothing}
+        onHandAll={nothing}
       />
       <PeopleCurve title="Hands by the hour" hours={hours} />
     </Screen>

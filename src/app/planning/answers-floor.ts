@@ -1,74 +1,80 @@
-import { compile } from '../../rounds/compile.ts'
-import { pricedState } from '../../rounds/evaluate.ts'
-import { improve } from '../../rounds/improve.ts'
-import { promiseChanges } from '../../rounds/promise.ts'
-import { keptState } from '../../rounds/replan/kept-state.ts'
-import { repairToFacts } from '../../rounds/replan/repair.ts'
-import { changePicture } from './change-picture.ts'
+import { CannotAsk, whatIfLeaves } from '../../rounds/index.ts'
+import type { ColumnPicture, FloorStop } from './column-picture.ts'
 import type { Desk } from './desk.ts'
-import { peopleHours } from './draw-plan.ts'
-import { type Figures, figuresOf, gains } from './gains.ts'
+import { drawPlan } from './draw-plan.ts'
+import { type Figures, figuresOf } from './gains.ts'
 import { hoursText } from './in-words.ts'
-import { type Made, trialOf } from './made-plan.ts'
-import type { GoesHomeAnswer, Trial } from './messages.ts'
+import { type Made, toDraw } from './made-plan.ts'
+import type { Answer, BesideColumn, BesideStop, GoesHomeAnswer } from './messages.ts'
+import type { PlanningBase } from './planning-base.ts'
 import { madeFrom } from './search.ts'
 
-/** How long a plan for everybody afresh is searched for [ms]. */
-const AFRESH_MS = 1500
-
-/** A plan for everybody made afresh: what was promised counts for nothing but pins. */
-export function afresh({ base, made, chart, ticks }: Desk): Trial {
-  const { standing } = made
-  const compiled = compile({ ...made.day.shift, previousPlan: null }, standing)
-  const state = keptState(
-    compiled,
-    made.day.schedule.map(() => []),
-  )
-  improve(state, { seed: 1, effort: { now: ticks, until: ticks() + AFRESH_MS } })
-  const priced = pricedState(compiled, state)
-  const day = { ...made.day, schedule: priced.schedule }
-  const changes = base.before === null ? [] : promiseChanges(base.before, day)
-  const then: Made = {
-    ...made,
-    day,
-    dropped: priced.dropped,
-    total: priced.total,
-    cost: null,
-    bound: null,
-    changes,
+/** The plan if somebody goes home at a minute of the shift, beside the one that is shown. */
+export function goesHome({ base, made }: Desk, therapist: string, at: number): Answer<'goes home'> {
+  const home = Math.max(at, base.now)
+  const options = { freezeMinutes: base.freezeMinutes, seed: 1 }
+  try {
+    const { instead } = whatIfLeaves(made.day, therapist, home, base.now, options, base.begun)
+    return { ok: true, value: compared(base, made, madeFrom(instead), { therapist, home }) }
+  } catch (error) {
+    if (!(error instanceof CannotAsk)) throw error
+    return { ok: false, what: `${base.nameOf(therapist)} is not at work.`, todo: 'Choose somebody who is.' }
   }
-  return trialOf(base, chart, then, {
-    title: 'The patients split afresh',
-    brings: gains(base, made, then),
-    because: { kind: 'by hand', factIds: [], words: 'split afresh among everybody' },
-  })
 }
 
-/** The plan if somebody goes home at a minute of the shift, beside the one that is shown. */
-export function goesHome({ base, made }: Desk, therapist: string, at: number): GoesHomeAnswer {
-  const { shift } = made.day
-  const home = Math.max(at, base.now)
-  const therapists = shift.therapists.map((each) =>
-    each.id === therapist
-      ? {
-          ...each,
-          end: { ...each.end, time: Math.min(each.end.time, home) },
-          break: each.break && each.break.earliest + each.break.duration <= home ? each.break : null,
-        }
-      : each,
-  )
-  const day = { ...made.day, shift: { ...shift, therapists } }
-  const options = { freezeMinutes: base.freezeMinutes, seed: 1 }
-  const then = madeFrom(repairToFacts(made.day, { day, begun: base.begun }, base.now, options))
+function compared(
+  base: PlanningBase,
+  made: Made,
+  then: Made,
+  { therapist, home }: { readonly therapist: string; readonly home: number },
+): GoesHomeAnswer {
   const [a, b] = [figuresOf(base, made), figuresOf(base, then)]
-  const now = peopleHours({ base: { ...base, day: made.day }, schedule: made.day.schedule })
-  const later = peopleHours({ base: { ...base, day: then.day }, schedule: then.day.schedule })
+  const [shown, other] = [drawPlan(base, toDraw(base, made)), drawPlan(base, toDraw(base, then))]
   return {
+    therapist,
     name: base.nameOf(therapist),
+    instant: base.instant(home),
     at: base.clock(home),
-    rows: rowsOf(a, b),
-    hours: later.map((hour, i) => ({ ...hour, otherBusy: now[i]?.busy ?? 0 })),
-    changes: then.changes.map((change) => changePicture(base, change)),
+    rows: [
+      ...rowsOf(a, b),
+      { what: 'Promises that change', now: '', otherwise: String(then.changes.length) },
+    ],
+    columns: shown.columns.map((column) => besideColumn(shown.columns, other.columns, column)),
+    hours: other.hours.map((hour, i) => ({ ...hour, otherBusy: shown.hours[i]?.busy ?? 0 })),
+    changes: other.changes,
+  }
+}
+
+/** One person in both plans; what is with somebody else in the other one is marked. */
+function besideColumn(
+  now: readonly ColumnPicture[],
+  then: readonly ColumnPicture[],
+  column: ColumnPicture,
+): BesideColumn {
+  const other = then.find(({ id }) => id === column.id)
+  const holder = (columns: readonly ColumnPicture[], stop: FloorStop) =>
+    columns.find(({ stops }) => stops.some(({ id }) => id === stop.id))?.id
+  const beside = (stops: readonly FloorStop[], columns: readonly ColumnPicture[]): BesideStop[] =>
+    stops.map((stop) => {
+      const { id, kind, from, until, state } = stop
+      return {
+        id,
+        kind,
+        from,
+        until,
+        state,
+        isMoved: kind === 'visit' && holder(columns, stop) !== column.id,
+      }
+    })
+  const words = (picture: ColumnPicture | undefined) =>
+    picture ? `${picture.words}; ${picture.loadWords}` : ''
+  return {
+    id: column.id,
+    name: column.name,
+    now: beside(column.stops, then),
+    otherwise: beside(other?.stops ?? [], now),
+    nowWords: words(column),
+    otherwiseWords: words(other),
   }
 }
 

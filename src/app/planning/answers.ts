@@ -1,17 +1,21 @@
 import { type Decision, DecisionRefused, decide } from '../../rounds/replan/decide.ts'
-import { afresh, goesHome } from './answers-floor.ts'
-import { helpWords, staffing } from './answers-help.ts'
+import { type CarryList, carryList } from '../../shift/index.ts'
+import { goesHome } from './answers-floor.ts'
 import { refusedWords, triedWords } from './decision-words.ts'
 import type { Desk } from './desk.ts'
 import { explain } from './explain-answer.ts'
 import { gains } from './gains.ts'
+import { handAll } from './hand-all.ts'
 import { trialOf } from './made-plan.ts'
-import type { Answer, Ask, Trial } from './messages.ts'
+import type { Answer, Ask, LongAsk, Trial } from './messages.ts'
 import { placeBefore } from './place-before.ts'
 import { madeFrom } from './search.ts'
 
+/** What is answered at once, in milliseconds. */
+export type ShortAsk = Exclude<Ask, LongAsk>
+
 /** Answers what a person asks. What cannot be done comes back with the reason and with what to do. */
-export function answerTo(ask: Ask, desk: Desk): Answer<Ask['what']> {
+export function answerTo(ask: ShortAsk, desk: Desk): Answer<ShortAsk['what']> {
   try {
     return answered(ask, desk)
   } catch (error) {
@@ -20,7 +24,7 @@ export function answerTo(ask: Ask, desk: Desk): Answer<Ask['what']> {
   }
 }
 
-function answered(ask: Ask, desk: Desk): Answer<Ask['what']> {
+function answered(ask: ShortAsk, desk: Desk): Answer<ShortAsk['what']> {
   switch (ask.what) {
     case 'explain':
       return explain(desk, ask.visit)
@@ -30,15 +34,26 @@ function answered(ask: Ask, desk: Desk): Answer<Ask['what']> {
       const found = placeBefore(desk, ask.visit, ask.before)
       return found.ok ? { ok: true, value: tried(desk, found.decision) } : found
     }
-    case 'help':
-      return { ok: true, value: helpWords(desk) }
-    case 'staffing':
-      return { ok: true, value: staffing(desk) }
+    case 'hand all':
+      return handAll(desk, ask.from, ask.to)
+    case 'carry':
+      return { ok: true, value: carryOf(desk, ask.therapist) }
     case 'goes home':
-      return { ok: true, value: goesHome(desk, ask.therapist, ask.at) }
-    case 'afresh':
-      return { ok: true, value: afresh(desk) }
+      return goesHome(desk, ask.therapist, ask.at)
   }
+}
+
+/** What the visits of somebody ask for that have not begun. */
+function carryOf({ base, made, chart }: Desk, therapist: string): CarryList {
+  const stops = made.day.schedule.find((round) => round.therapist === therapist)?.stops ?? []
+  const ahead = new Set(stops.map(({ visit }) => visit))
+  const { stays, now } = base.problem
+  return carryList(
+    stays.filter(({ visit }) => ahead.has(visit)),
+    chart,
+    base.documents,
+    now,
+  )
 }
 
 function tried({ base, made, chart }: Desk, decision: Decision): Trial {

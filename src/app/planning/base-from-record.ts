@@ -3,7 +3,17 @@ import type { Chart } from '../../chart/folds/chart.ts'
 import { ageAt, ageInWords, type PatientState } from '../../chart/folds/patient.ts'
 import { placeText } from '../../chart/handover.ts'
 import { standingFrom } from '../../rounds/day.ts'
-import { instantIn, type LearnedTimes, learnTimes, problemOf, type ShiftProblem } from '../../shift/index.ts'
+import {
+  instantIn,
+  type LearnedTimes,
+  learnTimes,
+  problemOf,
+  promiseLog,
+  type ShiftProblem,
+  sinceThePlan,
+} from '../../shift/index.ts'
+import { happeningWords } from './happening-words.ts'
+import { loggedPictures } from './logged-words.ts'
 import type { BaseFound, PlanningBase, Stay } from './planning-base.ts'
 import { remarksOf } from './remarks.ts'
 
@@ -34,10 +44,12 @@ function baseOf(chart: Chart, documents: Documents, problem: ShiftProblem): Plan
   const { span, shift, plan, contested } = problem
   const clock = clockOf(documents.site.content.timeZone)
   const names = new Map(problem.crew.map(({ personId, name }) => [personId, name]))
-  const nameOf = (personId: string) => (names.get(personId) ?? personId).replace(/,.*$/, '')
+  const nameOf = (personId: string) =>
+    (names.get(personId) ?? chart.person(personId)?.name ?? personId).replace(/,.*$/, '')
   const { day } = problem
   return {
     problem,
+    documents,
     shiftId: span.shiftId,
     from: span.from,
     to: span.to,
@@ -58,11 +70,18 @@ function baseOf(chart: Chart, documents: Documents, problem: ShiftProblem): Plan
     planId: plan?.planId ?? null,
     inPlaceOf: contested.map(({ planId }) => planId).filter((id) => id !== plan?.planId),
     policyFact: documents['planning-policy'].adopted?.factId ?? null,
-    givenOut:
-      plan === null
-        ? null
-        : `Given out by ${chart.person(plan.issuedBy)?.name.replace(/,.*$/, '') ?? plan.issuedBy} at ${clock(plan.issuedAt)}.`,
+    givenOut: plan === null ? null : `Given out by ${nameOf(plan.issuedBy)} at ${clock(plan.issuedAt)}.`,
     contested: contested.length > 0,
+    since: sinceThePlan(chart, problem).map((fact) => ({
+      factId: fact.id,
+      words: happeningWords(chart, clock, nameOf, fact),
+    })),
+    log: loggedPictures(
+      chart,
+      clock,
+      nameOf,
+      promiseLog(chart.plans(span.shiftId), shift.weights.promiseTolerance),
+    ),
     remarks: remarksOf(chart, clock, nameOf, problem),
   }
 }
@@ -70,7 +89,7 @@ function baseOf(chart: Chart, documents: Documents, problem: ShiftProblem): Plan
 function staysInWords(chart: Chart, documents: Documents, problem: ShiftProblem): ReadonlyMap<string, Stay> {
   const rows = [
     ...problem.stays.map((stay) => ({ ...stay, minutes: stay.minutes.total })),
-    ...problem.done.map((stay) => ({ ...stay, minutes: null })),
+    ...[...problem.calledOff, ...problem.done].map((stay) => ({ ...stay, minutes: null })),
   ]
   return new Map(
     rows.map(({ visit, patientId, group, doses, minutes }) => {

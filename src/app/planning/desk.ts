@@ -7,6 +7,4 @@ export type Desk = {
   readonly base: PlanningBase
   readonly made: Made
   readonly chart: Chart
-  /** A clock for measuring [ms]. */
-  readonly ticks: () => number
 }

@@ -1,7 +1,7 @@
 import { type OnTimeChance, onTimeChances } from '../../rounds/chance/chance.ts'
 import { type Day, Places } from '../../rounds/day.ts'
 import type { PromiseChange } from '../../rounds/promise.ts'
-import { changePicture } from './change-picture.ts'
+import { changePicture, reasonWords } from './change-picture.ts'
 import type { ColumnPicture } from './column-picture.ts'
 import { capital, counted, hoursText, inWords } from './in-words.ts'
 import type { PeopleHour, PlanPicture, RoundPicture } from './plan-picture.ts'
@@ -39,6 +39,9 @@ export function drawPlan(base: PlanningBase, plan: ToDraw): PlanPicture {
     now: base.now,
     standing: standingOf(base, plan),
     standingWords: base.givenOut ?? 'Not given out yet.',
+    planId: base.planId,
+    log: base.log,
+    since: base.since.map(({ words }) => words),
     givenUp: givenUp(base, plan),
     nearness: plan.nearness,
     overloads: plan.overloads,
@@ -68,7 +71,7 @@ function standingOf(base: PlanningBase, { changes }: ToDraw): PlanPicture['stand
 }
 
 /** What is left out, the most urgent first. */
-function givenUp(base: PlanningBase, { day, dropped }: ToDraw): string[] {
+function givenUp(base: PlanningBase, { day, dropped, changes }: ToDraw): string[] {
   const places = new Places(day.shift)
   return dropped
     .map((id) => places.visit(id))
@@ -76,7 +79,9 @@ function givenUp(base: PlanningBase, { day, dropped }: ToDraw): string[] {
     .map((visit) => {
       const stay = base.stays.get(visit.id)
       const who = stay ? `${stay.place}, ${stay.who}: ${stay.what}` : visit.id
-      return `${who}, due ${base.clock(visit.due)}, to begin by ${base.clock(visit.latest)}`
+      const reason = changes.find((change) => change.visit === visit.id)?.reason
+      const why = reason ? `: ${reasonWords({ ...base, day }, reason)}` : ''
+      return `${who}, due ${base.clock(visit.due)}, to begin by ${base.clock(visit.latest)}${why}`
     })
 }
 

@@ -1,11 +1,9 @@
-import { type Binding, Bindings } from '../../rounds/binding.ts'
 import { Places } from '../../rounds/day.ts'
-import { visitWords } from './change-picture.ts'
+import { Bindings, bindingText } from '../../rounds/index.ts'
+import { sayFor } from './change-picture.ts'
 import type { Desk } from './desk.ts'
-import { hoursText } from './in-words.ts'
 import type { Answer, OtherPlace } from './messages.ts'
 import { placesOf } from './place-before.ts'
-import type { PlanningBase } from './planning-base.ts'
 
 /** Why a visit is when it is and with whom, and what every other place for it would cost. */
 export function explain(desk: Desk, visit: string): Answer<'explain'> {
@@ -36,7 +34,7 @@ export function explain(desk: Desk, visit: string): Answer<'explain'> {
       pinned: pin !== undefined,
       movable: !(made.standing.therapists[k]?.done ?? []).some((each) => each.visit === visit),
       why: [
-        whyWords({ ...base, day }, new Bindings(day).of(k, index)),
+        bindingText(day.shift, new Bindings(day).of(k, index), sayFor(base)),
         ...limits(desk, visit),
         ...(pin ? ['Somebody pinned it there; the plan keeps to that.'] : []),
       ],
@@ -45,26 +43,6 @@ export function explain(desk: Desk, visit: string): Answer<'explain'> {
       cannot: whoCannot(desk, visit, k, places),
       pin: { kind: 'place', visit, therapist, start: stop.start },
     },
-  }
-}
-
-function whyWords(base: PlanningBase, binding: Binding): string {
-  switch (binding.kind) {
-    case 'window':
-      return 'Its window opens then.'
-    case 'shift-start':
-      return `The shift begins, and it is ${binding.walk} min to walk.`
-    case 'stop-before': {
-      const { visit, end } = binding.stop
-      const before = visit === null ? 'The break' : `The visit before (${visitWords(base, visit)})`
-      return `${before} lasts until ${base.clock(end)}, then it is ${binding.walk} min to walk.`
-    }
-    case 'gap':
-      return `The dose before (${visitWords(base, binding.visit)}, by ${base.nameOf(binding.therapist)}) asks for ${hoursText(binding.gap)} between the two.`
-    case 'away':
-      return `The patient is away until ${base.clock(binding.until)}.`
-    case 'kept':
-      return 'It is kept at the time that was promised.'
   }
 }
 

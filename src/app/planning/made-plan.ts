@@ -1,12 +1,13 @@
 import type { Chart } from '../../chart/folds/chart.ts'
 import type { BodyOf } from '../../chart/registry.ts'
-import type { Overload } from '../../rounds/bound/interval.ts'
 import type { Day } from '../../rounds/day.ts'
+import { type Overload, overloadText } from '../../rounds/index.ts'
 import type { PromiseChange } from '../../rounds/promise.ts'
 import type { Pin, Standing } from '../../rounds/standing.ts'
 import { planFact } from '../../shift/index.ts'
+import { sayFor } from './change-picture.ts'
 import { drawPlan, type ToDraw } from './draw-plan.ts'
-import { counted, hoursText } from './in-words.ts'
+import { counted } from './in-words.ts'
 import type { Issue, Trial } from './messages.ts'
 import type { PlanningBase } from './planning-base.ts'
 
@@ -19,7 +20,7 @@ export type Made = {
   readonly total: number
   readonly cost: number | null
   readonly bound: number | null
-  readonly overloads: readonly Pick<Overload, 'from' | 'until' | 'neededMinutes' | 'presentMinutes'>[]
+  readonly overloads: readonly Overload[]
   /** Promises of the plan given out that are not kept as they were shown. */
   readonly changes: readonly PromiseChange[]
 }
@@ -39,10 +40,7 @@ export function toDraw(base: PlanningBase, made: Made): ToDraw {
     dropped: made.dropped,
     changes: made.changes,
     nearness: nearness(made),
-    overloads: made.overloads.map(({ from, until, neededMinutes, presentMinutes }) => {
-      const excess = neededMinutes - presentMinutes
-      return `Between ${base.clock(from)} and ${base.clock(until)} there are ${excess} minutes too many: ${hoursText(neededMinutes)} of visits must fall there, and the hands on duty have ${hoursText(presentMinutes)}.`
-    }),
+    overloads: made.overloads.map((overload) => overloadText(made.day.shift, overload, sayFor(base))),
   }
 }
 
@@ -54,11 +52,7 @@ export function issueOf(base: PlanningBase, chart: Chart, made: Made, because?: 
   return {
     shiftId: base.shiftId,
     plan: planFact(base.problem, { schedule: made.day.schedule, dropped: made.dropped, total }, chart, {
-      because: because ?? {
-        kind: base.planId === null ? 'start' : base.contested ? 'settled' : 'event',
-        factIds: [],
-        words: counted(made.changes.length, 'promise changes', 'promises change'),
-      },
+      because: because ?? whyIssued(base, made),
       seed: 1,
       bound: cost === null || bound === null ? null : Math.max(0, total - (cost - bound)),
       proved: cost !== null && bound !== null && bound >= cost,
@@ -79,6 +73,21 @@ export function issueOf(base: PlanningBase, chart: Chart, made: Made, because?: 
             ]
           : []
       }),
+  }
+}
+
+/** The newest facts and words that a plan names as its cause: as many as fit. */
+const NAMED = { facts: 200, letters: 400 }
+
+function whyIssued(base: PlanningBase, { changes }: Made): Because {
+  const words = [
+    ...base.since.map((each) => each.words),
+    counted(changes.length, 'promise changes', 'promises change'),
+  ].join('; ')
+  return {
+    kind: base.planId === null ? 'start' : base.contested ? 'settled' : 'event',
+    factIds: base.since.slice(-NAMED.facts).map(({ factId }) => factId),
+    words: words.length > NAMED.letters ? `${words.slice(0, NAMED.letters - 1)}…` : words,
   }
 }
 

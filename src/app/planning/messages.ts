@@ -1,5 +1,7 @@
 import type { AnyFact, BodyOf } from '../../chart/registry.ts'
 import type { Decision } from '../../rounds/replan/decide.ts'
+import type { CarryList } from '../../shift/index.ts'
+import type { FloorStop } from './column-picture.ts'
 import type { ChangePicture, PeopleHour, PlanPicture } from './plan-picture.ts'
 
 /** What a person asks of the planner. */
@@ -16,8 +18,15 @@ export type Ask =
   | { readonly what: 'staffing' }
   /** What becomes of the plan if somebody goes home at a minute of the shift. */
   | { readonly what: 'goes home'; readonly therapist: string; readonly at: number }
+  /** All that somebody has still to do, by one other person or (null) by whomever it fits. */
+  | { readonly what: 'hand all'; readonly from: string; readonly to: string | null }
+  /** What to take along for the rest of somebody's round. */
+  | { readonly what: 'carry'; readonly therapist: string }
   /** A plan made afresh for everybody, as at the start of a shift. */
   | { readonly what: 'afresh' }
+
+/** What takes seconds: it shows how far it has come, and can be stopped. */
+export type LongAsk = Extract<Ask, { what: 'help' | 'staffing' | 'afresh' }>
 
 /** Another place for a visit and what it would cost, in words. */
 export type OtherPlace = {
@@ -64,12 +73,41 @@ export type Issue = {
 
 export type HelpAnswer = { readonly sentences: readonly string[] }
 
-export type StaffingAnswer = { readonly sentence: string; readonly hours: readonly PeopleHour[] }
+/** What a crew of a size reaches: minutes late in all, and visits left out. */
+export type CrewPoint = { readonly crew: number; readonly lateMinutes: number; readonly leftOut: number }
+
+export type StaffingAnswer = {
+  readonly sentence: string
+  readonly hours: readonly PeopleHour[]
+  /** From the smallest crew that was tried to the one that is enough. */
+  readonly points: readonly CrewPoint[]
+}
+
+/** A stop of a plan as it is drawn beside another. */
+export type BesideStop = Pick<FloorStop, 'id' | 'kind' | 'from' | 'until' | 'state'> & {
+  /** It is with somebody else in the other plan, or in none. */
+  readonly isMoved: boolean
+}
+
+/** One person in two plans. */
+export type BesideColumn = {
+  readonly id: string
+  readonly name: string
+  readonly now: readonly BesideStop[]
+  readonly otherwise: readonly BesideStop[]
+  /** "9 visits left, 1 late; 7 h 40 of 12 h 00". */
+  readonly nowWords: string
+  readonly otherwiseWords: string
+}
 
 export type GoesHomeAnswer = {
+  readonly therapist: string
   readonly name: string
+  /** When, as an instant and on the hospital's clock. */
+  readonly instant: string
   readonly at: string
   readonly rows: readonly { readonly what: string; readonly now: string; readonly otherwise: string }[]
+  readonly columns: readonly BesideColumn[]
   readonly hours: readonly PeopleHour[]
   readonly changes: readonly ChangePicture[]
 }
@@ -82,6 +120,8 @@ export type Answers = {
   staffing: StaffingAnswer
   'goes home': GoesHomeAnswer
   afresh: Trial
+  'hand all': Trial
+  carry: CarryList
 }
 
 export type Answer<What extends Ask['what']> =
@@ -95,6 +135,8 @@ export type ToPlanner =
   | { readonly kind: 'now'; readonly now: string }
   | { readonly kind: 'search'; readonly wanted: boolean }
   | { readonly kind: 'ask'; readonly id: number; readonly ask: Ask }
+  /** Ends the work on a question; its answer says that it was stopped. */
+  | { readonly kind: 'stop'; readonly id: number }
 
 /** From the worker. */
 export type FromPlanner =
@@ -106,5 +148,7 @@ export type FromPlanner =
       readonly offer: Trial | null
     }
   | { readonly kind: 'search'; readonly share: number | null }
+  /** How far the work on a question has come, 0 to 1. */
+  | { readonly kind: 'working'; readonly id: number; readonly share: number }
   | { readonly kind: 'no plan'; readonly what: string; readonly todo: string }
   | { readonly kind: 'answer'; readonly id: number; readonly answer: Answer<Ask['what']> }

@@ -1,4 +1,5 @@
 import type { ColumnPicture } from './column-picture.ts'
+import type { LoggedPicture } from './logged-words.ts'
 import type { PlanningBase } from './planning-base.ts'
 import type { StopPicture } from './stop-picture.ts'
 
@@ -44,6 +45,12 @@ export type PlanPicture = {
   readonly standing: 'not given out' | 'given out' | 'differs' | 'two plans'
   /** "Given out by Mirja Falk at 07:04." */
   readonly standingWords: string
+  /** What happened since it was given out, oldest first: "10:42 a call from 4WEST 12". */
+  readonly since: readonly string[]
+  /** The plan in force; null before the first. */
+  readonly planId: string | null
+  /** Promises that plans given out in this shift have changed, the newest first. */
+  readonly log: readonly LoggedPicture[]
   /** What cannot be done, by priority: said first. Empty when everything is reached. */
   readonly givenUp: readonly string[]
   /** "At most 4 % from the best possible." */

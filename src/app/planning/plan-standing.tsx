@@ -5,7 +5,7 @@ import { Button } from '../parts/button.tsx'
 import { Sheet } from '../parts/sheet.tsx'
 import { Strip } from '../parts/strip.tsx'
 import { ChangeList } from './change-list.tsx'
-import { counted } from './in-words.ts'
+import { capital, counted } from './in-words.ts'
 import type { PlanPicture } from './plan-picture.ts'
 import { TrialBody } from './trial-sheet.tsx'
 import { useIssue, usePlanned } from './use-planner.ts'
@@ -13,11 +13,18 @@ import { useIssue, usePlanned } from './use-planner.ts'
 type Words = { readonly kind: 'note' | 'caution'; readonly word: string; readonly text: string }
 
 /** How the plan on the screen stands to the one given out: the same, changed by what happened, or two side by side. */
-export function PlanStanding({ picture }: { readonly picture: PlanPicture; readonly onlyFor?: string }) {
+export function PlanStanding({
+  picture,
+  onlyFor = null,
+}: {
+  readonly picture: PlanPicture
+  /** Whose round is looked at: what the newest plan changed for them is said. */
+  readonly onlyFor?: string | null
+}) {
   const { issue, offer } = usePlanned()
   const give = useIssue()
   const me = useMe()
-  const [open, setOpen] = useState<'changes' | 'offer' | null>(null)
+  const [open, setOpen] = useState<'changes' | 'offer' | 'log' | null>(null)
   const may = mayWrite(me.role, 'plan-issued')
   const words = wordsFor(picture)
   return (
@@ -40,7 +47,14 @@ export function PlanStanding({ picture }: { readonly picture: PlanPicture; reado
           {words.text}
         </Strip>
       ) : (
-        <p className="quiet small">{picture.standingWords}</p>
+        <div className="row">
+          <p className="quiet small">{[picture.standingWords, newsFor(picture, onlyFor)].join(' ')}</p>
+          {picture.log.length > 0 && (
+            <Button tone="quiet" onPress={() => setOpen('log')}>
+              Promises changed so far
+            </Button>
+          )}
+        </div>
       )}
       {offer && (
         <Strip
@@ -52,7 +66,13 @@ export function PlanStanding({ picture }: { readonly picture: PlanPicture; reado
         </Strip>
       )}
       <Sheet title="What changes" isOpen={open === 'changes'} onClose={() => setOpen(null)}>
-        <ChangeList changes={picture.changes} />
+        <div className="stack">
+          {picture.since.length > 0 && <SinceList since={picture.since} />}
+          <ChangeList changes={picture.changes} />
+        </div>
+      </Sheet>
+      <Sheet title="Promises changed so far" isOpen={open === 'log'} onClose={() => setOpen(null)}>
+        <ChangeList changes={picture.log} />
       </Sheet>
       <Sheet title="A better plan" isOpen={open === 'offer'} onClose={() => setOpen(null)}>
         {offer && <TrialBody trial={offer} onDone={() => setOpen(null)} />}
@@ -61,7 +81,7 @@ export function PlanStanding({ picture }: { readonly picture: PlanPicture; reado
   )
 }
 
-function wordsFor({ standing, changes, standingWords }: PlanPicture): Words | null {
+function wordsFor({ standing, changes, standingWords, since }: PlanPicture): Words | null {
   switch (standing) {
     case 'given out':
       return null
@@ -71,7 +91,7 @@ function wordsFor({ standing, changes, standingWords }: PlanPicture): Words | nu
       return {
         kind: 'caution',
         word: 'The plan has changed.',
-        text: `${standingWords} Since then ${counted(changes.length, 'promise')} cannot stand as shown.`,
+        text: `${standingWords} ${sinceWords(since)}${capital(counted(changes.length, 'promise'))} cannot stand as shown.`,
       }
     case 'two plans':
       return {
@@ -81,3 +101,32 @@ function wordsFor({ standing, changes, standingWords }: PlanPicture): Words | nu
       }
   }
 }
+
+/** What the plan in force changed for one person, counted; nothing when it changed nothing of theirs. */
+function newsFor({ log, planId }: PlanPicture, personId: string | null): string {
+  const mine = log.filter((entry) => entry.planId === planId && entry.people.includes(personId ?? ''))
+  if (mine.length === 0) return ''
+  return `It changed ${counted(mine.length, 'promise')} of yours.`
+}
+
+function SinceList({ since }: { readonly since: readonly string[] }) {
+  return (
+    <section>
+      <h3>What happened since</h3>
+      <ul className="lines">
+        {since.map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+      </ul>
+    </section>
+  )
+}
+
+/** The latest that happened, in a few words; the rest is under What changes. */
+function sinceWords(since: readonly string[]): string {
+  if (since.length === 0) return ''
+  const more = since.length - SHOWN
+  return `Since then: ${since.slice(-SHOWN).join('; ')}${more > 0 ? ` and ${more} more` : ''}. `
+}
+
+const SHOWN = 2

@@ -14,6 +14,11 @@ export type Planned = {
   readonly trouble: { readonly what: string; readonly todo: string } | null
 }
 
+type Asked = {
+  readonly resolve: (answer: Answer<Ask['what']>) => void
+  readonly onShare: (share: number) => void
+}
+
 /** Facts sent to the worker at a time: few enough that copying them never holds the screen up. */
 const BATCH = 120
 
@@ -24,7 +29,7 @@ export class PlannerClient {
   readonly #store: LocalStore
   readonly #worker: Worker
   readonly #listeners = new Set<() => void>()
-  readonly #asked = new Map<number, (answer: Answer<Ask['what']>) => void>()
+  readonly #asked = new Map<number, Asked>()
   #planned: Planned = NOTHING
   #sent = 0
   #feeding = false
@@ -43,7 +48,11 @@ export class PlannerClient {
         share: null,
       })
     const tell = () => this.#tell({ kind: 'now', now: new Date(nowMs()).toISOString() })
-    store.subscribe(() => this.#feed())
+    store.subscribe(() => {
+      // What happened this moment is not to wait for the next stroke of the clock.
+      if (store.chart.revision !== this.#sent) tell()
+      this.#feed()
+    })
     this.#feed()
     tell()
     const timer = setInterval(tell, 30_000)
@@ -73,12 +82,21 @@ export class PlannerClient {
 
   /** Asks something; resolves with the answer, or with why there is none. */
   ask<Question extends Ask>(ask: Question): Promise<Answer<Question['what']>> {
+    return this.work(ask, () => {}).answer
+  }
+
+  /** Asks something that may take seconds: tells how far it has come, and can be stopped. */
+  work<Question extends Ask>(
+    ask: Question,
+    onShare: (share: number) => void,
+  ): { readonly answer: Promise<Answer<Question['what']>>; readonly stop: () => void } {
     this.#question += 1
     const id = this.#question
-    return new Promise((resolve) => {
-      this.#asked.set(id, resolve as (answer: Answer<Ask['what']>) => void)
+    const answer = new Promise<Answer<Question['what']>>((resolve) => {
+      this.#asked.set(id, { resolve: resolve as Asked['resolve'], onShare })
       this.#tell({ kind: 'ask', id, ask })
     })
+    return { answer, stop: () => this.#tell({ kind: 'stop', id }) }
   }
 
   #tell(message: ToPlanner): void {
@@ -131,10 +149,13 @@ export class PlannerClient {
       case 'no plan':
         this.#set({ ...NOTHING, trouble: { what: message.what, todo: message.todo } })
         return
+      case 'working':
+        this.#asked.get(message.id)?.onShare(message.share)
+        return
       case 'answer': {
-        const resolve = this.#asked.get(message.id)
+        const asked = this.#asked.get(message.id)
         this.#asked.delete(message.id)
-        resolve?.(message.answer)
+        asked?.resolve(message.answer)
       }
     }
   }

@@ -1,9 +1,12 @@
 import { Chart } from '../../chart/folds/chart.ts'
 import { answerTo } from './answers.ts'
+import type { Desk } from './desk.ts'
 import { drawPlan } from './draw-plan.ts'
 import { gains } from './gains.ts'
+import { longAnswer, longWorkOf } from './long-answers.ts'
+import type { LongWork, WorkDone } from './long-work.ts'
 import { issueOf, type Made, toDraw, trialOf } from './made-plan.ts'
-import type { Answer, Ask, FromPlanner, ToPlanner } from './messages.ts'
+import type { Answer, Ask, FromPlanner, LongAsk, ToPlanner } from './messages.ts'
 import type { BaseFound, PlanningBase } from './planning-base.ts'
 import { firstPlan, Search } from './search.ts'
 
@@ -16,7 +19,12 @@ export type PlannerWorld = {
   readonly ticks: () => number
   /** Lets waiting messages in; resolves when they have been taken. */
   readonly rest: () => Promise<void>
+  /** Does something long beside the planner; tells the share done, and can be ended. */
+  readonly workOn: (work: LongWork, progress: (share: number) => void) => WorkBegun
 }
+
+/** Work that has begun: what will come of it, null when it was ended before. */
+export type WorkBegun = { readonly done: Promise<WorkDone | null>; readonly end: () => void }
 
 /** How long is searched after every change [ms], and how often a better plan is drawn at most. */
 const SEARCH_MS = 4000
@@ -34,6 +42,7 @@ export class Planner {
   #wanted = true
   #base: PlanningBase | null = null
   #made: Made | null = null
+  readonly #works = new Map<number, WorkBegun>()
 
   constructor(world: PlannerWorld) {
     this.#world = world
@@ -58,18 +67,38 @@ export class Planner {
         this.#world.post({ kind: 'search', share: null })
         return
       case 'ask':
-        this.#world.post({ kind: 'answer', id: message.id, answer: this.#answer(message.ask) })
+        void this.#answer(message)
+        return
+      case 'stop':
+        this.#works.get(message.id)?.end()
     }
   }
 
-  #answer(ask: Ask): Answer<Ask['what']> {
-    if (!this.#base || !this.#made)
-      return {
+  async #answer({ id, ask }: Extract<ToPlanner, { kind: 'ask' }>): Promise<void> {
+    const post = (answer: Answer<Ask['what']>) => this.#world.post({ kind: 'answer', id, answer })
+    if (!this.#base || !this.#made) return post(NO_PLAN)
+    const desk: Desk = { base: this.#base, made: this.#made, chart: this.#chart }
+    try {
+      if (!isLong(ask)) return post(answerTo(ask, desk))
+      const done = await this.#workOn(id, longWorkOf(ask, desk))
+      post(done === null ? STOPPED : longAnswer(desk, done))
+    } catch (error) {
+      post({
         ok: false,
-        what: 'There is no plan yet.',
-        todo: 'Wait until it has been made, then ask again.',
-      }
-    return answerTo(ask, { base: this.#base, made: this.#made, chart: this.#chart, ticks: this.#world.ticks })
+        what: `It could not be worked out: ${wordsOf(error)}.`,
+        todo: 'The plan stays as it is.',
+      })
+    }
+  }
+
+  async #workOn(id: number, work: LongWork): Promise<WorkDone | null> {
+    const begun = this.#world.workOn(work, (share) => this.#world.post({ kind: 'working', id, share }))
+    this.#works.set(id, begun)
+    try {
+      return await begun.done
+    } finally {
+      this.#works.delete(id)
+    }
   }
 
   async #begin(): Promise<void> {
@@ -78,14 +107,27 @@ export class Planner {
     // Facts that come close together are planned for together.
     await this.#world.rest()
     if (run !== this.#run || this.#at === null) return
-    const base = this.#world.baseOf(this.#chart, this.#at)
+    try {
+      await this.#plan(this.#at, run)
+    } catch (error) {
+      this.#base = null
+      this.#world.post({
+        kind: 'no plan',
+        what: `The round could not be planned: ${wordsOf(error)}.`,
+        todo: BY_LIST,
+      })
+    }
+  }
+
+  async #plan(at: string, run: number): Promise<void> {
+    const base = this.#world.baseOf(this.#chart, at)
     if (!base.ok) {
       this.#base = null
       this.#world.post({ kind: 'no plan', what: base.what, todo: base.todo })
       return
     }
     this.#base = base.value
-    this.#show(firstPlan(base.value), null)
+    this.#show(firstPlan(base.value))
     if (this.#wanted) await this.#searchOn(base.value, run)
   }
 
@@ -136,3 +178,17 @@ export class Planner {
     })
   }
 }
+
+const BY_LIST = 'The due list is complete and can be worked from. Tell whoever keeps Mistwright running.'
+const NO_PLAN = {
+  ok: false,
+  what: 'There is no plan yet.',
+  todo: 'Wait until it has been made, then ask again.',
+} as const
+const STOPPED = { ok: false, what: 'Stopped.', todo: 'Nothing was changed. Ask again to look on.' } as const
+
+function isLong(ask: Ask): ask is LongAsk {
+  return ask.what === 'help' || ask.what === 'staffing' || ask.what === 'afresh'
+}
+
+const wordsOf = (error: unknown): string => (error instanceof Error ? error.message : String(error))

@@ -1,8 +1,10 @@
+import type { DocumentsInForce } from '../../chart/documents/documents-in-force.ts'
 import type { PlannedDose } from '../../chart/facts/plan.ts'
 import type { Scatter } from '../../rounds/chance/scatter.ts'
 import type { Day } from '../../rounds/day.ts'
 import type { Standing, Stop } from '../../rounds/standing.ts'
 import type { ShiftProblem } from '../../shift/index.ts'
+import type { LoggedPicture } from './logged-words.ts'
 
 /** A stay at a bedside in the words of the record. */
 export type Stay = {
@@ -20,6 +22,7 @@ export type Stay = {
 /** The planning problem of a shift as the record stands, with the words that its numbers need. */
 export type PlanningBase = {
   readonly problem: ShiftProblem
+  readonly documents: DocumentsInForce['documents']
   readonly shiftId: string
   readonly from: string
   readonly to: string
@@ -56,6 +59,10 @@ export type PlanningBase = {
   /** "Given out by Mirja Falk at 07:04."; null before the first plan. */
   readonly givenOut: string | null
   readonly contested: boolean
+  /** What happened since that plan: the facts, and each in words. */
+  readonly since: readonly { readonly factId: string; readonly words: string }[]
+  /** What the plans of this shift have changed so far. */
+  readonly log: readonly LoggedPicture[]
   readonly remarks: readonly string[]
 }
 

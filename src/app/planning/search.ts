@@ -1,5 +1,4 @@
 import { lowerBound } from '../../rounds/bound/bound.ts'
-import type { Overload } from '../../rounds/bound/interval.ts'
 import { type Compiled, compile } from '../../rounds/compile.ts'
 import { promisesOf } from '../../rounds/day.ts'
 import type { PlanState } from '../../rounds/engine/plan-state.ts'
@@ -131,15 +130,11 @@ export class Search {
       known: this.#state.routes().map((route) => route.filter((node) => node < visits)),
       stop: () => ticks() > until,
     })
-    return { ...best, bound: Math.max(value, exact?.lowerBound ?? 0), overloads: overloads.map(overloadOf) }
+    return { ...best, bound: Math.max(value, exact?.lowerBound ?? 0), overloads }
   }
 
   /** What is paid for the plan that the search began with. */
   get startCost(): number {
     return this.#start
   }
-}
-
-function overloadOf({ from, until, neededMinutes, presentMinutes }: Overload): Made['overloads'][number] {
-  return { from, until, neededMinutes, presentMinutes }
 }

@@ -1,38 +1,53 @@
-import { useCallback, useMemo, useState } from 'react'
+import { useCallback, useMemo, useRef, useState } from 'react'
 import { mayWrite } from '../../chart/permissions.ts'
 import { useMe } from '../local/hooks.ts'
 import { Button } from '../parts/button.tsx'
+import { Progress } from '../parts/progress.tsx'
 import { Sheet } from '../parts/sheet.tsx'
 import { ChangeList } from './change-list.tsx'
 import type { Answer, Ask, Trial } from './messages.ts'
 import { useIssue, usePlanner } from './use-planner.ts'
 
-type TrialAsk = Extract<Ask, { what: 'try' | 'try before' | 'afresh' }>
+type TrialAsk = Extract<Ask, { what: 'try' | 'try before' | 'hand all' | 'afresh' }>
 
 /** A change of the plan that somebody tries: asked, answered, and taken or left. */
 export type Trying = {
   readonly answer: Answer<'try'> | 'working' | null
+  /** How far the work has come, 0 to 1; null while that cannot be said. */
+  readonly share: number | null
   readonly start: (ask: TrialAsk) => Promise<void>
+  readonly stop: () => void
   readonly close: () => void
 }
 
 export function useTrial(): Trying {
   const planner = usePlanner()
   const [answer, setAnswer] = useState<Trying['answer']>(null)
+  const [share, setShare] = useState<number | null>(null)
+  const work = useRef<{ readonly stop: () => void } | null>(null)
   const start = useCallback(
     async (ask: TrialAsk) => {
       setAnswer('working')
-      setAnswer((await planner.ask(ask)) as Answer<'try'>)
+      setShare(null)
+      const begun = planner.work(ask, setShare)
+      work.current = begun
+      const said = (await begun.answer) as Answer<'try'>
+      if (work.current === begun) setAnswer(said)
     },
     [planner],
   )
-  const close = useCallback(() => setAnswer(null), [])
-  return useMemo(() => ({ answer, start, close }), [answer, start, close])
+  const stop = useCallback(() => work.current?.stop(), [])
+  const close = useCallback(() => {
+    work.current?.stop()
+    work.current = null
+    setAnswer(null)
+  }, [])
+  return useMemo(() => ({ answer, share, start, stop, close }), [answer, share, start, stop, close])
 }
 
 /** What a change would bring and which promises it would break, before it is given out. */
 export function TrialSheet({ trial }: { readonly trial: Trying }) {
-  const { answer, close } = trial
+  const { answer, share, stop, close } = trial
   const title =
     answer === null || answer === 'working'
       ? 'Trying it'
@@ -41,7 +56,12 @@ export function TrialSheet({ trial }: { readonly trial: Trying }) {
         : 'That cannot be done'
   return (
     <Sheet title={title} isOpen={answer !== null} onClose={close} place="middle">
-      {answer === 'working' && <p className="quiet">Working it out…</p>}
+      {answer === 'working' &&
+        (share === null ? (
+          <p className="quiet">Working it out…</p>
+        ) : (
+          <Progress label="Working it out" done={share} onStop={stop} />
+        ))}
       {answer !== null && answer !== 'working' && !answer.ok && (
         <div className="stack">
           <p>{answer.what}</p>

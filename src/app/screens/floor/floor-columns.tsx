@@ -1,7 +1,7 @@
 import { memo, useMemo, useRef } from 'react'
 import type { ColumnPicture, FloorStop } from '../../planning/column-picture.ts'
 import { HourLoad } from './hour-load.tsx'
-import { useHandDrag } from './use-hand-drag.ts'
+import { type Load, useHandDrag } from './use-hand-drag.ts'
 import './floor-columns.css'
 
 type FloorColumnsProps = {
@@ -13,17 +13,28 @@ type FloorColumnsProps = {
   /** A minute of the shift as the hospital's clock shows it. */
   readonly clock: (minute: number) => string
   readonly onAsk: (visit: string) => void
-  readonly onHand: (visit: string, therapist: string) => void
+  readonly onHand: (load: Load, from: string, to: string) => void
+  /** Opens the way to hand everything of somebody over without dragging. */
+  readonly onHandAll: (therapist: string) => void
 }
 
 const PX_PER_MINUTE = 2
 const HOUR = 60
 
 /** Everybody's thread side by side, the hours down. Length is time at the bedside; a red diamond is late. */
-export function FloorColumns({ columns, from, until, now, clock, onAsk, onHand }: FloorColumnsProps) {
+export function FloorColumns({
+  columns,
+  from,
+  until,
+  now,
+  clock,
+  onAsk,
+  onHand,
+  onHandAll,
+}: FloorColumnsProps) {
   const field = useRef<HTMLElement>(null)
   const { heldId, onHold } = useHandDrag(field, onHand)
-  const acts = useMemo(() => ({ onAsk, onHold }), [onAsk, onHold])
+  const acts = useMemo(() => ({ onAsk, onHold, onHandAll }), [onAsk, onHold, onHandAll])
   const start = Math.floor(from / HOUR) * HOUR
   const hours = Array.from({ length: Math.ceil((until - start) / HOUR) + 1 }, (_, i) => start + i * HOUR)
   return (
@@ -57,7 +68,7 @@ export function FloorColumns({ columns, from, until, now, clock, onAsk, onHand }
             key={column.id}
             column={column}
             start={start}
-            heldId={column.stops.some(({ id }) => id === heldId) ? heldId : null}
+            heldId={column.id === heldId || column.stops.some(({ id }) => id === heldId) ? heldId : null}
             acts={acts}
           />
         ))}
@@ -68,7 +79,8 @@ export function FloorColumns({ columns, from, until, now, clock, onAsk, onHand }
 
 type Acts = {
   readonly onAsk: (visit: string) => void
-  readonly onHold: (visit: string, therapist: string, event: React.PointerEvent<HTMLElement>) => void
+  readonly onHold: (load: Load, therapist: string, event: React.PointerEvent<HTMLElement>) => void
+  readonly onHandAll: (therapist: string) => void
 }
 
 const Column = memo(function Column({
@@ -84,9 +96,28 @@ const Column = memo(function Column({
 }) {
   const from = Math.max(column.from, start)
   return (
-    <section className="floor-column" data-column={column.id} aria-label={`${column.name}: ${column.words}`}>
+    <section
+      className={column.id === heldId ? 'floor-column floor-column-held' : 'floor-column'}
+      data-column={column.id}
+      aria-label={`${column.name}: ${column.words}`}
+    >
       <header className="floor-column-head">
-        <h3>{column.name}</h3>
+        <div className="floor-column-name">
+          <h3>{column.name}</h3>
+          {column.stops.some(({ kind, movable }) => kind === 'visit' && movable) && (
+            <button
+              type="button"
+              className="floor-hand-all"
+              aria-label={`Hand over all of ${column.name}`}
+              onClick={() => acts.onHandAll(column.id)}
+              onPointerDown={(event) => acts.onHold({ all: true }, column.id, event)}
+            >
+              <svg viewBox="0 0 20 20" aria-hidden="true">
+                <path d="M3 6h14M3 10h14M3 14h8m2 0h4m-3-3 3 3-3 3" />
+              </svg>
+            </button>
+          )}
+        </div>
         <p className={column.late > 0 ? 'floor-column-late' : undefined}>{column.words}</p>
         <HourLoad hours={column.hours} name={column.name} words={column.loadWords} />
       </header>
@@ -135,7 +166,8 @@ const Stop = memo(function Stop({
         className={stop.movable ? 'floor-grip' : 'floor-grip floor-grip-still'}
         aria-hidden="true"
         {...(stop.movable && {
-          onPointerDown: (event: React.PointerEvent<HTMLElement>) => acts.onHold(stop.id, therapist, event),
+          onPointerDown: (event: React.PointerEvent<HTMLElement>) =>
+            acts.onHold({ visit: stop.id }, therapist, event),
         })}
       />
       {stop.kind === 'break' ? (

@@ -3,15 +3,18 @@ import { useClock } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { ExplainSheet } from '../../planning/explain-sheet.tsx'
-import type { StaffingAnswer } from '../../planning/messages.ts'
 import type { PlanPicture } from '../../planning/plan-picture.ts'
 import { PlanStanding } from '../../planning/plan-standing.tsx'
+import { TooMuch } from '../../planning/too-much.tsx'
 import { TrialSheet, useTrial } from '../../planning/trial-sheet.tsx'
-import { usePlanned, usePlanner } from '../../planning/use-planner.ts'
+import { useLongAsk } from '../../planning/use-long-ask.ts'
+import { usePlanned } from '../../planning/use-planner.ts'
 import { Screen } from '../../shell/screen.tsx'
 import { FloorColumns } from './floor-columns.tsx'
 import { GoesHome } from './goes-home.tsx'
-import { PeopleCurve } from './people-curve.tsx'
+import { HandAllSheet } from './hand-all-sheet.tsx'
+import { Staffing } from './staffing.tsx'
+import type { Load } from './use-hand-drag.ts'
 
 /** Everybody of the shift: threads side by side, load and lateness by the hour, and what the day needs. */
 export function Floor() {
@@ -30,10 +33,10 @@ export function Floor() {
 }
 
 function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
-  const planner = usePlanner()
   const clock = useClock()
   const [asked, setAsked] = useState<string | null>(null)
-  const [staffing, setStaffing] = useState<StaffingAnswer | null>(null)
+  const [handing, setHanding] = useState<string | null>(null)
+  const staffing = useLongAsk('staffing')
   const trial = useTrial()
   const { start } = trial
   const minute = useCallback(
@@ -41,27 +44,25 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
     [clock, picture.from],
   )
   const onHand = useCallback(
-    (visit: string, therapist: string) =>
-      void start({ what: 'try', decision: { kind: 'place', visit, therapist } }),
+    (load: Load, from: string, to: string) =>
+      void start(
+        'visit' in load
+          ? { what: 'try', decision: { kind: 'place', visit: load.visit, therapist: to } }
+          : { what: 'hand all', from, to },
+      ),
     [start],
   )
-  const count = async () => {
-    const answer = await planner.ask({ what: 'staffing' })
-    if (answer.ok) setStaffing(answer.value)
-  }
   return (
     <>
-      {picture.givenUp.length > 0 && (
-        <p className="voice">Cannot be reached: {picture.givenUp.join('; ')}.</p>
-      )}
+      <TooMuch picture={picture} />
       <h2 className="voice-title">{picture.sentence}</h2>
-      <p className="quiet">{[picture.nearness, ...picture.overloads].filter(Boolean).join(' ')}</p>
+      {picture.nearness && <p className="quiet">{picture.nearness}</p>}
       <PlanStanding picture={picture} />
       <div className="row">
         <Button gloved onPress={() => void start({ what: 'afresh' })}>
           Split the patients afresh
         </Button>
-        <Button gloved onPress={() => void count()}>
+        <Button gloved onPress={staffing.start}>
           How many does it need?
         </Button>
         <GoesHome picture={picture} minute={minute} />
@@ -74,10 +75,16 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
         clock={minute}
         onAsk={setAsked}
         onHand={onHand}
+        onHandAll={setHanding}
       />
-      {staffing && <p className="voice">{staffing.sentence}</p>}
-      <PeopleCurve title="Hands by the hour" hours={staffing?.hours ?? picture.hours} />
+      <Staffing asking={staffing} hours={picture.hours} />
       <ExplainSheet visit={asked} onClose={() => setAsked(null)} onTry={trial.start} />
+      <HandAllSheet
+        columns={picture.columns}
+        from={handing}
+        onClose={() => setHanding(null)}
+        onHand={(from, to) => void start({ what: 'hand all', from, to })}
+      />
       <TrialSheet trial={trial} />
     </>
   )

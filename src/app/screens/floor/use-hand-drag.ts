@@ -1,64 +1,59 @@
 import { type PointerEvent, type RefObject, useCallback, useRef, useState } from 'react'
+import { followPointer } from '../../planning/follow-pointer.ts'
 
 type Column = { readonly id: string; readonly left: number; readonly right: number }
 
+/** What is dragged from a column: one visit, or everything that the therapist still has to do. */
+export type Load = { readonly visit: string } | { readonly all: true }
+
 /**
- * Dragging a visit from one therapist's column to another's. Nothing renders while the finger moves: the visit follows
- * by style alone, and the column under it is marked by an attribute. Escape leaves everything as it is.
+ * Dragging from one therapist's column to another's. Nothing renders while the finger moves: what is held follows by
+ * style alone, and the column under it is marked by an attribute. Escape leaves everything as it is.
  */
 export function useHandDrag(
   floor: RefObject<HTMLElement | null>,
-  onHand: (visit: string, therapist: string) => void,
+  onHand: (load: Load, from: string, to: string) => void,
 ): {
+  /** The visit that is held, or the therapist all of whose visits are; null when nothing is. */
   readonly heldId: string | null
-  readonly onHold: (visit: string, therapist: string, event: PointerEvent<HTMLElement>) => void
+  readonly onHold: (load: Load, therapist: string, event: PointerEvent<HTMLElement>) => void
 } {
   const holding = useRef(false)
   const [heldId, setHeldId] = useState<string | null>(null)
   const onHold = useCallback(
-    (visit: string, therapist: string, event: PointerEvent<HTMLElement>) => {
+    (load: Load, therapist: string, event: PointerEvent<HTMLElement>) => {
       const field = floor.current
       if (!field || holding.current || event.button !== 0) return
       event.preventDefault()
-      const grip = event.currentTarget
-      grip.setPointerCapture(event.pointerId)
       holding.current = true
-      setHeldId(visit)
+      setHeldId('visit' in load ? load.visit : therapist)
       const columns = columnsOf(field)
-      const start = { x: event.clientX, y: event.clientY }
       let over: string | null = therapist
-
-      const end = (dropped: boolean) => {
-        grip.removeEventListener('pointermove', move)
-        grip.removeEventListener('pointerup', up)
-        grip.removeEventListener('pointercancel', cancel)
-        window.removeEventListener('keydown', onEscape)
-        field.style.removeProperty('--held-x')
-        field.style.removeProperty('--held-y')
-        mark(field, null)
-        holding.current = false
-        setHeldId(null)
-        if (dropped && over !== null && over !== therapist) onHand(visit, over)
-      }
-      const move = (next: globalThis.PointerEvent) => {
-        field.style.setProperty('--held-x', `${next.clientX - start.x}px`)
-        field.style.setProperty('--held-y', `${next.clientY - start.y}px`)
-        over = columns.find(({ left, right }) => next.clientX >= left && next.clientX < right)?.id ?? null
-        mark(field, over)
-      }
-      const up = () => end(true)
-      const cancel = () => end(false)
-      const onEscape = (key: KeyboardEvent) => {
-        if (key.key === 'Escape') end(false)
-      }
-      grip.addEventListener('pointermove', move)
-      grip.addEventListener('pointerup', up)
-      grip.addEventListener('pointercancel', cancel)
-      window.addEventListener('keydown', onEscape)
+      followPointer(event.currentTarget, event, window, {
+        onMove: ({ x, dx, dy }) => {
+          field.style.setProperty('--held-x', `${dx}px`)
+          field.style.setProperty('--held-y', `${dy}px`)
+          over = columnAt(columns, x)
+          mark(field, over)
+        },
+        onEnd: (dropped) => {
+          field.style.removeProperty('--held-x')
+          field.style.removeProperty('--held-y')
+          mark(field, null)
+          holding.current = false
+          setHeldId(null)
+          if (dropped && over !== null && over !== therapist) onHand(load, therapist, over)
+        },
+      })
     },
     [floor, onHand],
   )
   return { heldId, onHold }
+}
+
+/** The column that lies under a pointer; null beside all of them. */
+export function columnAt(columns: readonly Column[], x: number): string | null {
+  return columns.find(({ left, right }) => x >= left && x < right)?.id ?? null
 }
 
 function columnsOf(field: HTMLElement): Column[] {

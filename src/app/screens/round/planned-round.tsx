@@ -3,17 +3,18 @@ import { useChart } from '../../local/hooks.ts'
 import { Choice } from '../../parts/choice.tsx'
 import { PrintButton } from '../../parts/print-button.tsx'
 import { Progress } from '../../parts/progress.tsx'
-import { Strip } from '../../parts/strip.tsx'
 import { ExplainSheet } from '../../planning/explain-sheet.tsx'
 import type { PlanPicture, RoundPicture } from '../../planning/plan-picture.ts'
 import { PlanStanding } from '../../planning/plan-standing.tsx'
+import { TooMuch } from '../../planning/too-much.tsx'
 import { TrialSheet, useTrial } from '../../planning/trial-sheet.tsx'
 import { usePlanned, usePlanner } from '../../planning/use-planner.ts'
 import { useOpenVisit } from '../visit/use-open-visit.ts'
+import { Carry } from './carry.tsx'
 import { FloorsMap } from './floors-map.tsx'
-import { HelpLine } from './help-line.tsx'
 import { Pocket } from './pocket.tsx'
 import { Thread } from './thread.tsx'
+import { useCarry } from './use-carry.ts'
 import type { Drop } from './use-thread-drag.ts'
 
 type View = 'thread' | 'map' | 'carry'
@@ -42,6 +43,7 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
     ({ id, before }: Drop) => void start({ what: 'try before', visit: id, before }),
     [start],
   )
+  const carry = useCarry(round)
   const path = useMemo(
     () =>
       round.stops.flatMap(({ id, unit, at, place, state }) =>
@@ -51,11 +53,9 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
   )
   return (
     <>
-      <GivenUp picture={picture} />
+      <TooMuch picture={picture} />
       <h2 className="voice-title">{round.sentence}</h2>
-      <p className="quiet round-about">
-        {picture.nearness} <HelpLine picture={picture} />
-      </p>
+      {picture.nearness && <p className="quiet round-about">{picture.nearness}</p>}
       {acts}
       <PlanStanding picture={picture} onlyFor={round.personId} />
       {share !== null && (
@@ -76,36 +76,13 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
           />
         )}
         {view === 'map' && <FloorsMap units={picture.units} stops={path} from={round.startUnit} />}
-        {view === 'carry' && <Carry round={round} />}
+        {view === 'carry' && <Carry list={carry} />}
       </div>
-      <Pocket round={round} standing={picture.standingWords} carry={carried(round)} />
+      <Pocket round={round} standing={picture.standingWords} carry={carry} />
       <Remarks remarks={picture.remarks} />
       <ExplainSheet visit={asked} onClose={() => setAsked(null)} onTry={trial.start} />
       <TrialSheet trial={trial} />
     </>
-  )
-}
-
-/** What cannot be done is said before what can. */
-function GivenUp({ picture }: { readonly picture: PlanPicture }) {
-  const { givenUp, overloads } = picture
-  if (givenUp.length === 0 && overloads.length === 0) return null
-  return (
-    <Strip kind={givenUp.length > 0 ? 'halt' : 'caution'} word="Too much for the hands on duty">
-      {givenUp.length > 0 && (
-        <>
-          <p>These cannot be reached, the most urgent first:</p>
-          <ul>
-            {givenUp.map((words) => (
-              <li key={words}>{words}</li>
-            ))}
-          </ul>
-        </>
-      )}
-      {overloads.map((words) => (
-        <p key={words}>{words}</p>
-      ))}
-    </Strip>
   )
 }
 
@@ -124,29 +101,6 @@ function useVisitOf({ stops }: RoundPicture): (id: string) => void {
       void open({ ...dose, visit: visit?.notGiven ? null : visit })
     },
     [chart, open, stops],
-  )
-}
-
-/** What the round needs in the bag, counted. */
-function carried({ stops }: RoundPicture): readonly { readonly what: string; readonly count: number }[] {
-  const counts = new Map<string, number>()
-  for (const { what, kind } of stops) {
-    if (kind === 'break') continue
-    for (const each of what.split(' + ')) counts.set(each, (counts.get(each) ?? 0) + 1)
-  }
-  return [...counts].map(([what, count]) => ({ what, count })).sort((a, b) => b.count - a.count)
-}
-
-function Carry({ round }: { readonly round: RoundPicture }) {
-  return (
-    <ul className="lines">
-      {carried(round).map(({ what, count }) => (
-        <li key={what} className="row row-apart">
-          <span>{what}</span>
-          <span className="strong">{count} ×</span>
-        </li>
-      ))}
-    </ul>
   )
 }
 

@@ -1,9 +1,11 @@
+import type { CarryList } from '../../../shift/index.ts'
 import type { RoundPicture } from '../../planning/plan-picture.ts'
+import { carryParts } from './carry-lines.ts'
 
 type PocketProps = {
   readonly round: RoundPicture
   readonly standing: string
-  readonly carry: readonly { readonly what: string; readonly count: number }[]
+  readonly carry: CarryList | null
 }
 
 /** The round on paper, for the pocket: times, places and boxes to tick, and what to carry. */
@@ -30,7 +32,13 @@ export function Pocket({ round, standing, carry }: PocketProps) {
           ))}
         </tbody>
       </table>
-      <p>To carry: {carry.map(({ what, count }) => `${count} × ${what}`).join(', ')}</p>
+      {carry &&
+        carryParts(carry).map(({ name, lines }) => (
+          <p key={name}>
+            <strong>{name}:</strong>{' '}
+            {lines.map(({ what, amount }) => (amount ? `${what} (${amount})` : what)).join(', ')}
+          </p>
+        ))}
     </section>
   )
 }

@@ -1,12 +1,13 @@
 import { type PointerEvent, type RefObject, useCallback, useRef, useState } from 'react'
+import { followPointer } from '../../planning/follow-pointer.ts'
 
-type Row = { readonly id: string; readonly top: number; readonly bottom: number; readonly movable: boolean }
-type Hold = {
+export type Row = {
   readonly id: string
-  readonly startY: number
-  readonly rows: readonly Row[]
-  slot: number
+  readonly top: number
+  readonly bottom: number
+  readonly movable: boolean
 }
+type Hold = { readonly id: string; slot: number }
 
 export type Drop = {
   readonly id: string
@@ -33,41 +34,27 @@ export function useThreadDrag(
       const list = thread.current
       if (!list || hold.current || event.button !== 0) return
       event.preventDefault()
-      const mark = event.currentTarget
-      mark.setPointerCapture(event.pointerId)
       const rows = rowsOf(list)
-      const now: Hold = { id, startY: event.clientY, rows, slot: rows.findIndex((row) => row.id === id) }
+      const now: Hold = { id, slot: rows.findIndex((row) => row.id === id) }
       const from = now.slot
       hold.current = now
       setHeldId(id)
-
-      const end = (dropped: boolean) => {
-        mark.removeEventListener('pointermove', move)
-        mark.removeEventListener('pointerup', up)
-        mark.removeEventListener('pointercancel', cancel)
-        window.removeEventListener('keydown', onEscape)
-        list.style.removeProperty('--held-by')
-        list.style.removeProperty('--slot-at')
-        hold.current = null
-        setHeldId(null)
-        if (!dropped || now.slot === from || now.slot === from + 1) return
-        onDrop({ id, before: rows[now.slot]?.id ?? null })
-      }
-      const move = (next: globalThis.PointerEvent) => {
-        list.style.setProperty('--held-by', `${next.clientY - now.startY}px`)
-        now.slot = slotAt(rows, next.clientY)
-        const at = rows[now.slot]?.top ?? rows.at(-1)?.bottom ?? 0
-        list.style.setProperty('--slot-at', `${at - list.getBoundingClientRect().top}px`)
-      }
-      const up = () => end(true)
-      const cancel = () => end(false)
-      const onEscape = (key: KeyboardEvent) => {
-        if (key.key === 'Escape') end(false)
-      }
-      mark.addEventListener('pointermove', move)
-      mark.addEventListener('pointerup', up)
-      mark.addEventListener('pointercancel', cancel)
-      window.addEventListener('keydown', onEscape)
+      followPointer(event.currentTarget, event, window, {
+        onMove: ({ y, dy }) => {
+          list.style.setProperty('--held-by', `${dy}px`)
+          now.slot = slotAt(rows, y)
+          const at = rows[now.slot]?.top ?? rows.at(-1)?.bottom ?? 0
+          list.style.setProperty('--slot-at', `${at - list.getBoundingClientRect().top}px`)
+        },
+        onEnd: (dropped) => {
+          list.style.removeProperty('--held-by')
+          list.style.removeProperty('--slot-at')
+          hold.current = null
+          setHeldId(null)
+          if (!dropped || now.slot === from || now.slot === from + 1) return
+          onDrop({ id, before: rows[now.slot]?.id ?? null })
+        },
+      })
     },
     [thread, onDrop],
   )
@@ -82,7 +69,7 @@ function rowsOf(list: HTMLElement): Row[] {
 }
 
 /** The row that something let go at this height would stand in front of; rows that may not move stay in front. */
-function slotAt(rows: readonly Row[], y: number): number {
+export function slotAt(rows: readonly Row[], y: number): number {
   const slot = rows.findIndex((row) => y < (row.top + row.bottom) / 2)
   const wanted = slot === -1 ? rows.length : slot
   const firstFree = rows.findIndex((row) => row.movable)
