@@ -47,11 +47,15 @@ function identity(visit: VisitState): string {
     const lot = body.lot === null ? '' : `, lot ${body.lot}`
     return `${body.text} ${body.how}${lot}, expires ${body.expiry}`
   })
+  const label = visit.labelChecked ? [`label of the cup ${visit.labelChecked.body.how}`] : []
   const refused = visit.refusals.map(
     ({ body }) =>
       `${body.of} did not agree at first (${body.differences.map(({ what }) => what).join(', ')})`,
   )
-  return [`Identified by ${two}.`, ...[...medicines, ...refused].map((text) => `${capital(text)}.`)].join(' ')
+  return [
+    `Identified by ${two}.`,
+    ...[...medicines, ...label, ...refused].map((text) => `${capital(text)}.`),
+  ].join(' ')
 }
 
 function before(visit: VisitState): string {

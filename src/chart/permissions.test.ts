@@ -50,6 +50,7 @@ const WRITES: Record<string, string> = {
   'medicine-identified': 'TLER',
   measured: 'TLER',
   prepared: 'TLER',
+  'preparation-checked': 'TLER',
   'set-up-sent': 'TLER',
   'set-up-chosen': 'TLER',
   'treatment-started': 'TLER',

@@ -61,6 +61,7 @@ export const MAY_WRITE: Readonly<Record<KindName, readonly Role[]>> = {
   'medicine-identified': BEDSIDE,
   measured: BEDSIDE,
   prepared: BEDSIDE,
+  'preparation-checked': BEDSIDE,
   'set-up-sent': BEDSIDE,
   'set-up-chosen': BEDSIDE,
   'treatment-started': BEDSIDE,

@@ -41,6 +41,7 @@ export const KINDS = [
   visit.MedicineIdentified,
   visit.Measured,
   visit.Prepared,
+  visit.PreparationChecked,
   visit.SetUpSent,
   visit.SetUpChosen,
   visit.TreatmentStarted,

@@ -6,9 +6,9 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import codes from '../../src/chart/documents/data/medicine-codes.json' with { type: 'json' }
 import { Hands, signIn } from '../support/bedside.ts'
 import { openBrowser, openBrowserWithCamera, openPage, type Watched } from '../support/browser.ts'
-import { pictureOf, videoOf } from '../support/camera-picture.ts'
+import { inTheMiddle, type Picture, pictureOf, videoOf } from '../support/camera-picture.ts'
 import { type Hospital, openHospital } from '../support/hospital.ts'
-import { stageIs, visit } from '../support/visit-by-hand.ts'
+import { BEFORE, stageIs, visit } from '../support/visit-by-hand.ts'
 
 const EXPIRY = `${new Date().getFullYear() + 1}-05-31`
 const folder = mkdtempSync(join(tmpdir(), 'mistwright-camera-'))
@@ -98,12 +98,86 @@ const WATCH_CAMERAS = `(() => {
   globalThis.camerasOn = () => tracks.filter(({ readyState }) => readyState === 'live').length
 })()`
 
+/** The points of the label's code as the screen shows it. */
+async function labelOnScreen(page: Page): Promise<Picture> {
+  const code = page.getByRole('dialog').getByRole('img', { name: /^Code of the label/ })
+  await code.waitFor()
+  const { width, height, luma } = await code.evaluate(async (image: HTMLImageElement) => {
+    await image.decode()
+    const canvas = document.createElement('canvas')
+    ;[canvas.width, canvas.height] = [300, 300]
+    const context = canvas.getContext('2d')
+    if (!context) throw new Error('no canvas')
+    context.fillStyle = '#fff'
+    context.fillRect(0, 0, 300, 300)
+    context.imageSmoothingEnabled = false
+    context.drawImage(image, 20, 20, 260, 260)
+    const { data } = context.getImageData(0, 0, 300, 300)
+    return { width: 300, height: 300, luma: Array.from({ length: 90_000 }, (_, at) => data[at * 4] ?? 0) }
+  })
+  return { width, height, luma: Uint8Array.from(luma) }
+}
+
+/** The width and height of the first page of a PDF [mm]. */
+function pageSizeMm(pdf: Buffer): [number, number] {
+  const [, wide, high] = /\/MediaBox ?\[0 0 ([\d.]+) ([\d.]+)\]/.exec(pdf.toString('latin1')) ?? []
+  return [wide, high].map((points) => Math.round((Number(points) / 72) * 25.4)) as [number, number]
+}
+
+describe('the label of a prepared cup', () => {
+  it('is printed at its size, stops when it is another’s, and is scanned back from its own picture', async () => {
+    const { page, context, hands, troubles } = await atTheBedside(browser, 'birke', /^Visit 4WEST 12/)
+    await context.grantPermissions(['camera'])
+    await visit.identify(hands, EXPIRY)
+    await visit.measureBefore(hands, BEFORE)
+    await stageIs(page, 'Prepare')
+    await hands.button('Label for the cup')
+    const seen = await labelOnScreen(page)
+    const label = page.getByRole('dialog').getByRole('article', { name: 'Label' })
+    const words = ((await label.textContent()) ?? '').replaceAll(/\s+/g, ' ')
+    expect(words).toMatch(
+      /born \d{4}-\d\d-\d\d · no\. \w+.*albuterol.* mL in all · to inhale only.*Jonas Birke/,
+    )
+    expect(words).toMatch(/use by \d+ \w+ \d\d:\d\d/)
+    expect(pageSizeMm(await page.pdf({ preferCSSPageSize: true }))).toEqual([74, 45])
+    await hands.button('Print the label')
+    await page.getByText(/was printed/).waitFor()
+    await visit.prepare(hands)
+    await visit.setUp(hands)
+    await stageIs(page, 'Give')
+    expect(await page.getByRole('button', { name: 'Start', exact: true }).count()).toBe(0)
+
+    hold('gs1datamatrix', '(91)MW1.0000000000(92)LK203105(93)OTHER(94)2001011200')
+    await hands.button('Scan with the camera')
+    const stop = page.getByRole('alertdialog')
+    await stop.getByText('This is not the cup of this visit.').waitFor({ timeout: 20_000 })
+    const rows = await stop.getByRole('rowheader').allTextContents()
+    expect(rows).toEqual(['patient', 'order', 'preparation', 'use by'])
+    await hands.button('Scan the right one')
+
+    writeFileSync(VIDEO, videoOf(inTheMiddle(seen)))
+    await hands.button('Scan with the camera')
+    await page.getByRole('button', { name: 'Start', exact: true }).waitFor({ timeout: 20_000 })
+    await visit.start(hands)
+    await page.getByText('all sent').waitFor({ timeout: 30_000 })
+    const facts = await factsSeenFrom(page)
+    const printed = facts.findLast(({ kind }) => kind === 'prepared')?.body.labelCode
+    expect(facts.findLast(({ kind }) => kind === 'preparation-checked')?.body).toEqual({
+      labelCode: printed,
+      how: 'scanned',
+    })
+    expect(facts.findLast(({ kind }) => kind === 'identity-refused')?.body.of).toBe('preparation')
+    expect(troubles()).toEqual([])
+    await context.close()
+  })
+})
+
 describe('the camera as scanner', () => {
   it('reads wristband and container offline, goes the way of a typing scanner, and is off afterwards', async () => {
     const { page, context, hands, mrn, gtin, troubles } = await atTheBedside(
       browser,
       'amsel',
-      /^Visit 4WEST 12/,
+      /^Visit 3WEST 4/,
     )
     await context.grantPermissions(['camera'])
     await page.evaluate(WATCH_CAMERAS)
@@ -166,13 +240,17 @@ describe('the camera as scanner', () => {
     const told = refused.page.getByRole('dialog').getByRole('alert')
     await told.getByText('The camera is not allowed.').waitFor({ timeout: 20_000 })
     expect(await told.textContent()).toContain('Use the scanner, or type what is printed.')
+    const address = refused.page.url()
     await refused.context.close()
 
     const without = await openBrowser()
-    const none = await atTheBedside(without, 'corvin', /^Visit 3WEST 4/)
-    await none.context.grantPermissions(['camera'])
-    await none.hands.button('Scan with the camera')
-    await none.page.getByText('This device has no camera.').waitFor({ timeout: 20_000 })
+    const { page, context } = await openPage(without, 'tablet')
+    await signIn(page, hospital.address, 'corvin')
+    await page.getByText('all sent').waitFor({ timeout: 30_000 })
+    await page.goto(address)
+    await context.grantPermissions(['camera'])
+    await page.getByRole('button', { name: 'Scan with the camera' }).click()
+    await page.getByText('This device has no camera.').waitFor({ timeout: 20_000 })
     await without.close()
   })
 })

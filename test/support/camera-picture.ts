@@ -26,6 +26,16 @@ export function pictureOf(bcid: string, text: string, px = 5): Picture {
   return { width: WIDTH, height: HEIGHT, luma }
 }
 
+/** A picture laid in the middle of what the camera sees. */
+export function inTheMiddle({ width, height, luma }: Picture): Picture {
+  const all = new Uint8Array(WIDTH * HEIGHT).fill(110)
+  const [left, top] = [Math.floor((WIDTH - width) / 2), Math.floor((HEIGHT - height) / 2)]
+  for (let row = 0; row < height; row += 1) {
+    all.set(luma.subarray(row * width, (row + 1) * width), (top + row) * WIDTH + left)
+  }
+  return { width: WIDTH, height: HEIGHT, luma: all }
+}
+
 type Modules = {
   readonly dark: (column: number, row: number) => boolean
   readonly width: number

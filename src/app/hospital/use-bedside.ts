@@ -9,8 +9,10 @@ import { changesBetween, scoreOf, stopsFor } from '../../chart/bedside/watch.ts'
 import { CUPS } from '../../chart/documents/cups.ts'
 import { ISOLATION } from '../../chart/documents/isolation.ts'
 import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
+import { usableUntil } from '../../chart/documents/site.ts'
 import { lastMeasured } from '../../chart/stages/measure.ts'
 import type { DueDose } from '../../chart/timing/doses-due.ts'
+import { readPreparationLabel, writePreparationLabel } from '../../exchange/gs1/preparation-label.ts'
 import { readMedicineScan, readWristband } from '../../exchange/gs1/scan.ts'
 import { useDocument, useFormulary, useSite } from '../local/hooks.ts'
 import type { Bedside } from '../screens/visit/bedside.ts'
@@ -56,6 +58,10 @@ export function useBedside(): Bedside {
         if (!product) return { ok: false, what: `Product ${read.gtin} is not on this hospital’s list.` }
         return { ok: true, product, gtin: read.gtin, lot: read.lot, expiry: read.expiry }
       },
+      readLabel: (scan) => readPreparationLabel(scan, today, site.scannerSeparatorSubstitute),
+      writeLabel: (labelCode, useBy) =>
+        writePreparationLabel({ labelCode, patient: patient.mrn ?? '', order: terms.placer, useBy }),
+      usableUntil: (preparedAt) => usableUntil(site, preparedAt),
       prepare: () => {
         const plan = planCup(formulary, terms, inHand)
         if ('refused' in plan) return plan

@@ -41,6 +41,8 @@ const Site = z.strictObject({
   }),
   /** What a scanner that types sends in place of the separator (ASCII 29); null when it sends the separator. */
   scannerSeparatorSubstitute: z.string().length(1).nullable(),
+  /** How long what was prepared may wait to be given; absent in documents from before it was asked for. */
+  useWithinMinutes: z.strictObject({ minutes: z.int().min(5).max(1440), source: Id }).exactOptional(),
   cupChangeEveryHours: z.strictObject({
     byKind: z.partialRecord(
       z.enum(CUP_KINDS),
@@ -62,6 +64,7 @@ function check(site: Site): DocumentProblem[] {
     ['nebulizingIsAerosolGenerating', site.nebulizingIsAerosolGenerating],
     ['wristband', site.wristband],
     ['cupChangeEveryHours', site.cupChangeEveryHours],
+    ...(site.useWithinMinutes ? ([['useWithinMinutes', site.useWithinMinutes]] as const) : []),
   ] as const
   return [
     ...sourceProblems(
@@ -99,6 +102,15 @@ function separatorProblems(substitute: string | null): DocumentProblem[] {
       what: `${substitute} may stand in a lot or serial number (GS1 set of 82 characters); choose another`,
     },
   ]
+}
+
+/** How long what was prepared may wait to be given, where the department has not said [min]. Design rule. */
+const USE_WITHIN_MINUTES = 60
+
+/** Until when a preparation may be used, by the department's policy: an instant. */
+export function usableUntil(site: Site, preparedAt: string): string {
+  const minutes = site.useWithinMinutes?.minutes ?? USE_WITHIN_MINUTES
+  return new Date(Date.parse(preparedAt) + minutes * 60_000).toISOString()
 }
 
 export const SITE = defineDocument({

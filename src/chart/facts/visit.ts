@@ -59,13 +59,15 @@ const Difference = z.strictObject({ what: Text, expected: z.string(), found: z.s
 /** A hard stop at identification: the person, or what was in the hand, was not the one ordered. */
 export const IdentityRefused = defineKind({
   kind: 'identity-refused',
-  version: 1,
+  version: 2,
   about,
   body: z.strictObject({
-    of: z.enum(['patient', 'medicine']),
+    of: z.enum(['patient', 'medicine', 'preparation']),
     differences: z.array(Difference).min(1),
     how: z.enum(['stated', 'scanned', 'typed']),
   }),
+  // Version 2 knows one more thing that may not agree: a prepared cup by its label.
+  upcasts: { 1: (body: unknown) => body },
 })
 
 /** The medicine in the hand was the one ordered, in date, for this route. */
@@ -121,6 +123,14 @@ export const Prepared = defineKind({
     answered: z.array(z.strictObject({ code: z.string(), what: z.string(), answer: Text })),
     labelCode: z.string().max(80).optional(),
   }),
+})
+
+/** The label of the cup or syringe at the bedside was the one printed for this patient, order and preparation. */
+export const PreparationChecked = defineKind({
+  kind: 'preparation-checked',
+  version: 1,
+  about,
+  body: z.strictObject({ labelCode: z.string().min(1).max(80), how: z.enum(['scanned', 'typed']) }),
 })
 
 export const INTERFACES = ['mouthpiece', 'mask', 'tracheostomy collar', 'in-line', 'mask held off'] as const

@@ -34,6 +34,7 @@ export type VisitState = {
   readonly refusals: readonly Entry<'identity-refused'>[]
   readonly measured: readonly Entry<'measured'>[]
   readonly prepared: Entry<'prepared'> | null
+  readonly labelChecked: Entry<'preparation-checked'> | null
   /** The last set-up that was sent from the bench. */
   readonly sent: Entry<'set-up-sent'> | null
   readonly setUp: Entry<'set-up-chosen'> | null
@@ -68,6 +69,7 @@ export function foldVisit(visitId: string, facts: Iterable<AnyFact>): VisitState
     refusals: every(all, 'identity-refused'),
     measured: every(all, 'measured'),
     prepared: last(all, 'prepared'),
+    labelChecked: last(all, 'preparation-checked'),
     sent: last(all, 'set-up-sent'),
     setUp: last(all, 'set-up-chosen'),
     run: foldRun(all),

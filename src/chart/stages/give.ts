@@ -1,4 +1,5 @@
 import { runElapsedMs, runPhase } from '../folds/run.ts'
+import { labelWaits } from './match-label.ts'
 import type { Stage } from './stage.ts'
 
 /** The run itself: begun, watched, ended. */
@@ -6,6 +7,9 @@ export const give: Stage = {
   name: 'give',
   title: 'Give',
   demands: ({ visit }) => [
+    ...(visit.prepared?.body.labelCode === undefined
+      ? []
+      : [{ code: 'label', what: 'Label on the cup checked', met: !labelWaits(visit) }]),
     { code: 'started', what: 'Treatment started', met: visit.run.startedAt !== null },
     { code: 'ended', what: 'Treatment finished or stopped', met: visit.ended !== null },
   ],

@@ -23,6 +23,11 @@ export const IDENTIFIERS: readonly Identifier[] = [
   { ai: '30', name: 'count', least: 1, most: 8, only: 'digits' },
   { ai: '7003', name: 'expiry date and time', least: 10, most: 10, only: 'digits' },
   { ai: '715', name: 'US NDC', least: 1, most: 20, only: 'any of 82' },
+  // Company internal information: what stands there is agreed upon inside the hospital, and read by nobody else.
+  { ai: '91', name: 'code of the preparation', least: 1, most: 90, only: 'any of 82' },
+  { ai: '92', name: 'patient of the preparation', least: 1, most: 90, only: 'any of 82' },
+  { ai: '93', name: 'order of the preparation', least: 1, most: 90, only: 'any of 82' },
+  { ai: '94', name: 'use-by time of the preparation', least: 1, most: 90, only: 'any of 82' },
   { ai: '8017', name: 'GSRN of staff', least: 18, most: 18, only: 'digits', checked: true },
   { ai: '8018', name: 'GSRN of the patient', least: 18, most: 18, only: 'digits', checked: true },
   { ai: '8019', name: 'service instance', least: 1, most: 10, only: 'digits' },

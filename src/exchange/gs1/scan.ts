@@ -1,5 +1,6 @@
 import { hasCheckDigit } from './check-digit.ts'
 import { GS, readElementString } from './element-string.ts'
+import { isPreparationLabel } from './preparation-label.ts'
 
 /** A scan of a medicine: what it names, or why it cannot be used. */
 export type MedicineScan =
@@ -18,6 +19,11 @@ export type MedicineScan =
  */
 export function readMedicineScan(raw: string, today: string, substitute: string | null): MedicineScan {
   const text = withSeparators(raw, substitute)
+  if (isPreparationLabel(text))
+    return {
+      ok: false,
+      what: 'That is the label of a prepared cup. Scan the container that it was filled from.',
+    }
   if (/^\d{12,14}$/.test(text)) {
     const gtin = text.padStart(14, '0')
     return hasCheckDigit(gtin)
@@ -47,6 +53,7 @@ export function readWristband(
 ): { readonly value: string } | { readonly refused: string } {
   const text = withSeparators(raw.trim(), substitute)
   if (text === '') return { refused: 'Nothing was read.' }
+  if (isPreparationLabel(text)) return { refused: 'That is the label of a prepared cup, not a wristband.' }
   if (/^\](d2|C1|Q3|e0)|^801[78]\d{18}/.test(text) || text.includes(GS)) {
     const read = readElementString(text, today)
     if (!read.ok) return { refused: read.what }

@@ -68,6 +68,23 @@ function Hospital({ content, problems, onChange }: FormProps<Site>) {
           onChange={(minutes) => minutes !== null && onChange({ ...content, lockAfterMinutes: minutes })}
           problem={problemAt(problems, 'lockAfterMinutes')}
         />
+        {content.useWithinMinutes && (
+          <DocumentNumber
+            name="A prepared cup is used within"
+            unit="min"
+            low={5}
+            high={1440}
+            value={content.useWithinMinutes.minutes}
+            onChange={(minutes) =>
+              minutes !== null &&
+              onChange({
+                ...content,
+                useWithinMinutes: { source: content.useWithinMinutes?.source ?? '', minutes },
+              })
+            }
+            problem={problemAt(problems, 'useWithinMinutes')}
+          />
+        )}
       </div>
     </section>
   )

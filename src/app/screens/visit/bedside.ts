@@ -6,6 +6,7 @@ import type { Product } from '../../../chart/bedside/products.ts'
 import type { SetUpChoice } from '../../../chart/bedside/set-up-choice.ts'
 import type { Change, Score, StopSpoken } from '../../../chart/bedside/watch.ts'
 import type { Measurements } from '../../../chart/facts/measurements.ts'
+import type { LabelSeen } from '../../../chart/stages/match-label.ts'
 
 /** A scan read: which product, lot and expiry as far as the code said, or why it cannot be used. */
 export type ScannedMedicine =
@@ -24,6 +25,11 @@ export type Bedside = {
   readonly products: readonly Product[]
   readonly readWristband: (scan: string) => { readonly value: string } | { readonly refused: string }
   readonly readMedicine: (scan: string) => ScannedMedicine
+  readonly readLabel: (scan: string) => LabelSeen | { readonly refused: string }
+  /** What the code of a label for this visit's cup holds, for a writer of GS1 DataMatrix. */
+  readonly writeLabel: (labelCode: string, useBy: string) => string
+  /** Until when what is prepared at an instant may be used. */
+  readonly usableUntil: (preparedAt: string) => string
   readonly prepare: () => CupPlan | { readonly refused: string }
   readonly setUp: () => SetUpAdvice
   readonly forecast: (choice: SetUpChoice) => VisitForecast

@@ -4,6 +4,7 @@ import { choiceOf } from '../../../chart/bedside/set-up-choice.ts'
 import type { StopSpoken } from '../../../chart/bedside/watch.ts'
 import type { Measurements } from '../../../chart/facts/measurements.ts'
 import { runElapsedMs, runPhase } from '../../../chart/folds/run.ts'
+import { labelWaits } from '../../../chart/stages/match-label.ts'
 import { lastMeasured } from '../../../chart/stages/measure.ts'
 import { Button } from '../../parts/button.tsx'
 import { minutesInWords, minutesSeconds } from '../../parts/duration-text.ts'
@@ -12,6 +13,7 @@ import { Strip } from '../../parts/strip.tsx'
 import type { Bedside } from './bedside.ts'
 import { useDesk } from './desk.ts'
 import { EndSheet } from './end-sheet.tsx'
+import { LabelCheck } from './label-check.tsx'
 import type { RuleFor } from './number-rules.ts'
 import { RunCurve } from './run-curve.tsx'
 import { StopSheet } from './stop-sheet.tsx'
@@ -35,6 +37,7 @@ const COACH_SECONDS = 45
 export function GiveStage({ bedside, rules, alongside, mayStart }: GiveStageProps) {
   const { visit, act } = useDesk()
   if (runPhase(visit.run) === 'not started') {
+    if (labelWaits(visit)) return <LabelCheck bedside={bedside} />
     return (
       <div className="stack">
         <p className="voice">

@@ -1,5 +1,6 @@
 import { useState } from 'react'
 import { coarseFindings, drawnUp } from '../../../chart/bedside/draw-up.ts'
+import { useNewId } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Figure } from '../../parts/figure.tsx'
 import { Strip } from '../../parts/strip.tsx'
@@ -7,6 +8,7 @@ import { AnswerFindings, type Answers, unanswered } from './answer-findings.tsx'
 import type { Bedside } from './bedside.ts'
 import { CupPicture } from './cup-picture.tsx'
 import { useDesk } from './desk.ts'
+import { LabelSheet } from './label-sheet.tsx'
 import { SyringeRows } from './syringe-rows.tsx'
 
 /** How many milliliters of what, in which order, with the arithmetic a press away and the cup drawn to scale. */
@@ -14,6 +16,9 @@ export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; re
   const { act } = useDesk()
   const [answers, setAnswers] = useState<Answers>({})
   const [syringes, setSyringes] = useState<Readonly<Record<string, string>>>({})
+  const newId = useNewId()
+  const [labelCode] = useState(() => newId().slice(-10).toUpperCase())
+  const [labeling, setLabeling] = useState<'no' | 'open' | 'printed'>('no')
   const view = bedside.prepare()
   if ('refused' in view) {
     return (
@@ -34,6 +39,7 @@ export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; re
       answered: findings
         .filter(({ severity }) => severity !== 'note')
         .map(({ code, what }) => ({ code, what, answer: answers[code] ?? '' })),
+      ...(labeling === 'printed' && { labelCode }),
     })
   return (
     <div className="stack stack-wide">
@@ -52,12 +58,27 @@ export function PrepareStage({ bedside, maxMl }: { readonly bedside: Bedside; re
       />
       {view.order.length > 1 && <p>Into the cup in this order: {view.order.join(', then ')}.</p>}
       <AnswerFindings findings={findings} answers={answers} onChange={setAnswers} />
+      {labeling === 'printed' && (
+        <Strip kind="note" word="Labeled.">
+          {labelCode} was printed. It is asked for before the treatment starts.
+        </Strip>
+      )}
       <div className="row row-apart">
-        <span />
+        <Button gloved isDisabled={open > 0 || labeling === 'printed'} onPress={() => setLabeling('open')}>
+          Label for the cup
+        </Button>
         <Button tone="primary" gloved isDisabled={open > 0} onPress={done}>
           {open > 0 ? `Answer ${open} first` : 'It is in the cup'}
         </Button>
       </div>
+      <LabelSheet
+        bedside={bedside}
+        isOpen={labeling === 'open'}
+        onClose={() => setLabeling('no')}
+        onPrinted={() => setLabeling('printed')}
+        labelCode={labelCode}
+        cup={{ portions: view.portions, totalMl: view.totalMl.value }}
+      />
     </div>
   )
 }
