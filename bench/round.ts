@@ -1,8 +1,10 @@
+import { milpBench } from './round-milp.ts'
 import { boundBench, exactBench } from './round-proof.ts'
 import { constructBench, type SearchBench, shiftBench, solomonBench } from './round-search.ts'
 
-const PARTS: Readonly<Record<string, (options: SearchBench) => void>> = {
+const PARTS: Readonly<Record<string, (options: SearchBench) => void | Promise<void>>> = {
   exact: exactBench,
+  milp: milpBench,
   construct: constructBench,
   shifts: shiftBench,
   solomon: solomonBench,
@@ -30,5 +32,5 @@ export async function run(): Promise<void> {
       `round: parts are ${Object.keys(PARTS).join(', ')}; --seeds N --seconds S,S are above zero`,
     )
   for (const [name, part] of Object.entries(PARTS))
-    if (words.length === 0 || words.includes(name)) part({ seeds, secondsEach, wall, files })
+    if (words.length === 0 || words.includes(name)) await part({ seeds, secondsEach, wall, files })
 }

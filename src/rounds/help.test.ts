@@ -11,8 +11,9 @@ import {
   meets,
   withHands,
 } from './help.ts'
+import { leanCrew } from './lean-crew.ts'
 import type { Plan, Shift } from './model.ts'
-import { staffingCurve } from './staffing.ts'
+import { type StaffingCurve, staffingCurve } from './staffing.ts'
 import { conversionsText, handsText } from './words.ts'
 
 const overload = readShift(readJson('shifts/shift-03-k3-n105-overload.json')).shift
@@ -92,6 +93,34 @@ describe('how many therapists a day needs', () => {
     expect(hour?.busy).toBeCloseTo(1.5, 9) // three visits of 30 minutes in the first hour
     expect(hour?.atLeast).toBe(2)
     expect(staffingCurve(crowded(), 2, options)).toBeNull()
+    expect(curve?.hours.map(({ enough }) => enough)).toEqual([3, 0]) // all three begin within five minutes, then nothing
+  })
+
+  it('cuts shifts to the hours that are worked in, and keeps room for every break', () => {
+    const shift = readShift(readJson('shifts/shift-02-k2-n36.json')).shift
+    const curve = staffingCurve(shift, 4, { ...options, iterations: 300 })
+    if (curve === null) throw new Error('no crew was found')
+    const { shift: cut, plan } = curve.lean
+    const minutes = (of: Shift) =>
+      of.therapists.reduce((sum, { start, end }) => sum + end.time - start.time, 0)
+    expect(minutes(cut)).toBeLessThan(minutes(shift) * (curve.crew / 2))
+    expect(minutes(cut)).toBe(60 * curve.hours.reduce((sum, { enough }) => sum + enough, 0))
+    expect(meets(plan, FULL_SERVICE)).toBe(true)
+    const plain = pricePlainly(cut, plan.plan.routes)
+    expect([plain.broken, plain.total]).toEqual([[], plan.total])
+    expect(cut.therapists.filter(({ break: rest }) => rest !== null)).toHaveLength(curve.crew)
+    for (const { busy, enough } of curve.hours) expect([busy, enough].every(Number.isFinite)).toBe(true)
+  })
+
+  it('cuts nothing once it is stopped', () => {
+    const curve = staffingCurve(crowded(), 3, options) as StaffingCurve
+    const whole = { shift: curve.lean.shift, plan: curve.lean.plan }
+    const later = {
+      ...whole.shift,
+      therapists: whole.shift.therapists.map((one) => ({ ...one, end: { ...one.end, time: 120 } })),
+    }
+    expect(leanCrew({ ...whole, shift: later }, { ...options, stop: () => true }).shift).toEqual(later)
+    expect(leanCrew({ ...whole, shift: later }, options).shift).toEqual(whole.shift)
   })
 })
 

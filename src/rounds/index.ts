@@ -47,6 +47,7 @@ export {
   PlanSearch,
   type SearchOptions,
 } from './improve.ts'
+export type { LeanCrew } from './lean-crew.ts'
 export {
   BREAK,
   type Plan,

@@ -4,6 +4,7 @@ import { at } from './engine/at.ts'
 import type { FlatProblem } from './engine/flat.ts'
 import type { PricedPlan } from './evaluate.ts'
 import { type HelpOptions, meets, solveQuickly } from './help.ts'
+import { type LeanCrew, leanCrew } from './lean-crew.ts'
 import type { Shift, Therapist } from './model.ts'
 
 /** One hour of the staffing curve. */
@@ -14,6 +15,8 @@ export type StaffingHour = {
   readonly atLeast: number
   /** Therapists at work on average in the plan found with the smallest crew. */
   readonly busy: number
+  /** Therapists there on average once the smallest crew's shifts are cut to what a plan at the level was found for. */
+  readonly enough: number
 }
 
 /** What a crew of a size reaches, by search. */
@@ -28,6 +31,8 @@ export type StaffingPoint = {
 export type StaffingCurve = {
   readonly crew: number
   readonly plan: PricedPlan
+  /** The same crew with shifts cut hour by hour, and its plan. */
+  readonly lean: LeanCrew
   readonly hours: readonly StaffingHour[]
   /** One point per crew size that was searched, from small to large; sizes that surely do not suffice are not searched. */
   readonly points: readonly StaffingPoint[]
@@ -48,7 +53,9 @@ export function staffingCurve(shift: Shift, most: number, options: HelpOptions):
     const plan = solveQuickly(staffed, options)
     const { lateMinutes, droppedByPriority, total } = plan
     points.push({ crew, lateMinutes, droppedByPriority, total })
-    if (meets(plan, options.level)) return { crew, plan, hours: hoursOf(staffed, plan), points }
+    if (!meets(plan, options.level)) continue
+    const lean = leanCrew({ shift: staffed, plan }, options)
+    return { crew, plan, lean, hours: hoursOf(staffed, plan, lean.shift), points }
   }
   return null
 }
@@ -71,7 +78,7 @@ function surelyTooFew(shift: Shift): boolean {
   return needed > presentMinutes(flat, from, until)
 }
 
-function hoursOf(shift: Shift, plan: PricedPlan): StaffingHour[] {
+function hoursOf(shift: Shift, plan: PricedPlan, lean: Shift): StaffingHour[] {
   const { flat } = compile(shift)
   return Array.from({ length: Math.ceil(shift.horizon / HOUR) }, (_, i) => {
     const from = i * HOUR
@@ -81,6 +88,7 @@ function hoursOf(shift: Shift, plan: PricedPlan): StaffingHour[] {
       until,
       atLeast: Math.ceil(neededMinutes(flat, from, until) / (until - from)),
       busy: busyMinutes(plan, from, until) / (until - from),
+      enough: thereMinutes(lean, from, until) / (until - from),
     }
   })
 }
@@ -101,4 +109,11 @@ function busyMinutes(plan: PricedPlan, from: number, until: number): number {
     .flatMap((item) => item.stops)
     .filter((stop) => stop.visit !== null)
     .reduce((sum, stop) => sum + Math.max(0, Math.min(until, stop.end) - Math.max(from, stop.start)), 0)
+}
+
+function thereMinutes(shift: Shift, from: number, until: number): number {
+  return shift.therapists.reduce(
+    (sum, { start, end }) => sum + Math.max(0, Math.min(until, end.time) - Math.max(from, start.time)),
+    0,
+  )
 }
