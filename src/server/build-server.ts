@@ -16,6 +16,7 @@ import { isLocked, notAllowed, notSignedIn, Problem } from './problem.ts'
 import { accessRoutes } from './routes/access.ts'
 import { exportRoutes } from './routes/exports.ts'
 import { factRoutes } from './routes/facts.ts'
+import { fhirRoutes } from './routes/fhir.ts'
 import { handoverRoutes } from './routes/handovers.ts'
 import { healthRoutes } from './routes/health.ts'
 import { hospitalSignInRoutes } from './routes/hospital-sign-in.ts'
@@ -60,6 +61,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     peopleRoutes,
     tabletRoutes,
     accessRoutes,
+    fhirRoutes,
     healthRoutes(metrics),
   ]) {
     await app.register((scope, _options, done) => {
@@ -120,7 +122,7 @@ function refuseOtherSites(app: FastifyInstance, publicUrl: string | undefined): 
   const publicHost = publicUrl === undefined ? undefined : new URL(publicUrl).host
   app.addHook('onRequest', async (request, reply) => {
     reply.header('x-request-id', request.id)
-    if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store')
+    if (/^\/(api|fhir)(\/|\?|$)/.test(request.url)) reply.header('cache-control', 'no-store')
     if (['GET', 'HEAD', 'OPTIONS'].includes(request.method)) return
     const { origin, host } = request.headers
     const site = request.headers['sec-fetch-site']

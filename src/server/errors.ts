@@ -28,7 +28,8 @@ export function faultOf(error: unknown): { type: string; code?: unknown; at: str
   }
 }
 
-function problemOf(error: unknown): Problem {
+/** What an error says to whoever asked. */
+export function problemOf(error: unknown): Problem {
   if (error instanceof Problem) return error
   if (hasZodFastifySchemaValidationErrors(error)) return notValid(error)
   const status =

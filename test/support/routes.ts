@@ -31,7 +31,25 @@ export const ROUTES: readonly RouteRow[] = [
   ['GET', '/api/sign-in-ways', null, 'any'],
   ['GET', '/api/hospital-sign-in', null, 'any'],
   ['GET', '/api/hospital-sign-in/done', null, 'any'],
+  ['GET', '/fhir/metadata', null, 'any'],
+  ['GET', '/fhir/Patient', null, 'TLERPA'],
+  ['GET', '/fhir/AuditEvent', null, 'LA'],
+  ['GET', '/fhir/Patient/none', null, 'TLERPA'],
+  ['GET', '/fhir/AuditEvent/access-1', null, 'LA'],
+  ['GET', '/fhir/Patient/none/$everything', null, 'LA'],
+  ['POST', '/fhir/Patient/_search', {}, 'TLERPA'],
+  ['POST', '/fhir/AuditEvent/_search', {}, 'LA'],
+  ['POST', '/fhir', { resourceType: 'Bundle', type: 'batch', entry: [] }, 'TLA'],
   ['GET', '/api/health', null, 'any'],
   ['GET', '/api/ready', null, 'any'],
   ['GET', '/api/metrics', null, 'any'],
 ]
+
+/** The address of a row as the server names it, with its parameters. */
+export function patternOf(url: string): string {
+  return url
+    .replace('none.pdf', ':file')
+    .replace(/^\/fhir\/Patient\/none\/\$/, '/fhir/Patient/:id/$')
+    .replace(/^\/fhir\/[A-Z][A-Za-z]+/, (found) => (url.includes('$') ? found : '/fhir/:type'))
+    .replace(/^\/fhir\/:type\/(none|access-1)$/, '/fhir/:type/:id')
+}

@@ -5,6 +5,7 @@ import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from 'fas
 import { pino } from 'pino'
 import { ApiError } from '../../src/api/schemas.ts'
 import type { Role } from '../../src/chart/fact.ts'
+import { checkResource } from '../../src/exchange/fhir/check-resource.ts'
 import { buildServer } from '../../src/server/build-server.ts'
 import type { ServerParts } from '../../src/server/context.ts'
 import { HospitalProvider } from '../../src/server/hospital-provider.ts'
@@ -158,7 +159,12 @@ export function cookieOf(reply: LightMyRequestResponse): string {
     .join('; ')
 }
 
-/** Status and code of a refusal, which must have the one shape of all refusals. */
+/** Status and code of a refusal, which must have the one shape of all refusals, or FHIR's own where FHIR is spoken. */
 export function refusal(reply: LightMyRequestResponse): [number, string] {
+  const { resourceType, issue } = reply.json()
+  if (resourceType === 'OperationOutcome') {
+    if (checkResource(reply.json()).length > 0) throw new Error(`no OperationOutcome: ${reply.body}`)
+    return [reply.statusCode, issue[0].details.coding[0].code]
+  }
   return [reply.statusCode, ApiError.parse(reply.json()).error.code]
 }

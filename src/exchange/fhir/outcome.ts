@@ -13,19 +13,19 @@ export function outcomeOf(
       code,
       details: {
         coding: [{ system: OURS.error, code: 'not-used' }],
-        text: `${where ? `${where}: ` : ''}${what}`,
+        text: clean(`${where ? `${where}: ` : ''}${what}`),
       },
-      ...(where !== '' && { expression: [where] }),
+      ...(where !== '' && { expression: [clean(where)] }),
     })),
     ...(more.warnings ?? []).map((text) => ({
       severity: 'warning' as const,
       code: 'informational',
-      details: { text },
+      details: { text: clean(text) },
     })),
     ...(more.notes ?? []).map((text) => ({
       severity: 'information' as const,
       code: 'informational',
-      details: { text },
+      details: { text: clean(text) },
     })),
   ]
   return {
@@ -35,4 +35,9 @@ export function outcomeOf(
         ? issue
         : [{ severity: 'information', code: 'informational', details: { text: 'all well' } }],
   }
+}
+
+/** What was sent may stand in what is said of it, and a text of FHIR holds no control characters. */
+function clean(text: string): string {
+  return text.replace(/[^\t\n\r\u0020-\u{10ffff}]|\p{Surrogate}/gu, '\ufffd')
 }

@@ -9,6 +9,8 @@ import { encounterId } from './patient.ts'
 const HOUR_MS = 3_600_000
 /** Which doses are told of when nobody asks for other times [h before and after now]. Design rule. */
 const USUAL_HOURS = { before: 72, after: 24 }
+/** Not more than this may be asked for at once [days]. */
+export const MOST_DAYS = 31
 
 export type Window = { readonly from: string; readonly to: string }
 
@@ -49,6 +51,15 @@ export function writeTasks(
 /** `20260310T120000000Z` behind the order: the id of a dose, from which order and time can be told again. */
 export function taskId(orderId: string, doseAt: string): string {
   return fhirId(`${fhirId(orderId)}.${doseAt.replace(/[-:.]/g, '')}`)
+}
+
+/** When the dose of a task is due, out of its id; null when it is none. */
+export function dueOfTask(id: string): string | null {
+  const [, year, month, day, hour, minute, second, ms] =
+    /\.(\d{4})(\d\d)(\d\d)T(\d\d)(\d\d)(\d\d)(\d{3})Z$/.exec(id) ?? []
+  if (year === undefined) return null
+  const text = `${year}-${month}-${day}T${hour}:${minute}:${second}.${ms}Z`
+  return Number.isNaN(Date.parse(text)) ? null : text
 }
 
 function writeTask(context: WriteContext, dose: Dose, output: readonly Reference[]): Task {
