@@ -43,9 +43,9 @@ export function runMutants(messages: number, codes: number, seed: number): Mutan
   return count
 }
 
-type Next = (below: number) => number
+export type Next = (below: number) => number
 
-function generator(seed: number): Next {
+export function generator(seed: number): Next {
   let state = seed >>> 0
   return (below) => {
     state = (Math.imul(state, 1_664_525) + 1_013_904_223) >>> 0
@@ -53,7 +53,7 @@ function generator(seed: number): Next {
   }
 }
 
-function pick<T>(all: readonly T[], next: Next): T {
+export function pick<T>(all: readonly T[], next: Next): T {
   return all[next(all.length)] as T
 }
 
@@ -63,7 +63,7 @@ const SPECIAL = [...'|^~\\&\r\n"0-9']
   .concat([0, 0x0b, 0x1c, 0x1d, 0xc3, 0xff])
 
 /** One to four bytes changed, put in, taken out, or a stretch of them doubled, moved or lost. */
-function damaged(sample: Uint8Array, next: Next): Uint8Array {
+export function damaged(sample: Uint8Array, next: Next): Uint8Array {
   const bytes = [...sample]
   for (let turn = next(4); turn >= 0; turn -= 1) {
     const at = next(bytes.length + 1)

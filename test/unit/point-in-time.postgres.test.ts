@@ -2,7 +2,7 @@ import { appendFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'n
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, it } from 'vitest'
-import { verify } from '../../src/cli/commands/keep.ts'
+import { verify } from '../../src/cli/commands/verify.ts'
 import { openLedger } from '../../src/cli/open.ts'
 import { TestWriter } from '../support/facts.ts'
 import { givePostgres, PostgresServer } from '../support/postgres-server.ts'

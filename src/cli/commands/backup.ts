@@ -4,7 +4,7 @@ import { dumpInto, restoreDump } from '../../store/dump.ts'
 import { type Command, EXIT, type Given, UsageError } from '../command.ts'
 import { openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
-import { verify } from './keep.ts'
+import { verify } from './verify.ts'
 
 /** Copies the ledger while it is in use. */
 export const backup: Command = {

@@ -5,12 +5,13 @@ import { type Command, EXIT, UsageError } from '../command.ts'
 import { openDoor, openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
 
-/** Takes messages or order lists from files, as the Settle screen and a live feed do. */
+/** Takes messages, order lists or bundles from files, as the Settle screen and a live feed do. */
 export const receive: Command = {
   name: 'receive',
-  purpose: 'take HL7 v2 messages or an order list; print each answer and the facts it made',
+  purpose: 'take HL7 v2 messages, an order list or a FHIR bundle; print each answer and the facts it made',
   words: 'FILE…',
-  help: `A file may hold one message, several, or MLLP frames; a name that ends in .csv is an order list (docs/order-list.md).
+  help: `A file may hold one message, several, or MLLP frames; a name that ends in .csv is an order list
+(docs/order-list.md), one that ends in .json a FHIR R4 bundle (docs/department.md).
 Each message is kept whole and answered. One that came before changes nothing and gets its first answer again.
 Exit code 1 when any of them was not accepted.
 
@@ -30,7 +31,7 @@ Exit code 1 when any of them was not accepted.
     const answers = []
     try {
       for (const { path, text } of texts) {
-        const channel = path.toLowerCase().endsWith('.csv') ? 'csv' : 'hl7v2'
+        const channel = channelOf(path)
         const taken = await intake.take((known) => door.receive(channel, text, known))
         answers.push(...taken.map((answer) => ({ file: path, ...answer })))
       }
@@ -45,11 +46,25 @@ Exit code 1 when any of them was not accepted.
   },
 }
 
+function channelOf(path: string): 'hl7v2' | 'csv' | 'fhir' {
+  const name = path.toLowerCase()
+  return name.endsWith('.csv') ? 'csv' : name.endsWith('.json') ? 'fhir' : 'hl7v2'
+}
+
 /** The text of a file by the character set that its message declares. @throws Error when it cannot be decoded */
 function textOf(path: string, bytes: Uint8Array): string {
-  const decoded = decodeMessage(bytes)
+  const decoded = channelOf(path) === 'fhir' ? decodeUtf8(bytes) : decodeMessage(bytes)
   if (decoded.ok) return decoded.text
   throw new Error(`${path}: ${decoded.what}. Nothing was taken from any file.`)
+}
+
+/** JSON is UTF-8 (RFC 8259, section 8.1). */
+function decodeUtf8(bytes: Uint8Array): { ok: true; text: string } | { ok: false; what: string } {
+  try {
+    return { ok: true, text: new TextDecoder('utf-8', { fatal: true }).decode(bytes) }
+  } catch {
+    return { ok: false, what: 'it is not text in UTF-8' }
+  }
 }
 
 type Told = {
@@ -70,7 +85,7 @@ function sentence({ file, type, code, text, replayed, made, problems }: Told): s
       : `made ${made.map(({ kind, id }) => `${kind} ${id}`).join(', ')}`
   const lines = [`${file}: ${type ?? 'no type'}: ${code ?? 'not answered'}; ${came}`]
   for (const problem of problems) lines.push(`  ${problem.code} ${problem.where}: ${problem.what}`)
-  if (text)
+  if (text && !text.startsWith('{'))
     lines.push(
       ...text
         .split('\r')

@@ -90,10 +90,17 @@ class Check {
       return
     }
     if (type.name === 'Resource') return this.resource(value, where)
+    if (CHECKED_RESOURCES.includes(type.name)) return this.#resourceOf(type.name, value, where)
     if (isPrimitive(type.name)) return this.#primitive(type, value, where)
     if (!isObject(value)) return this.#tell('structure', where, `must be an object (${type.name})`)
     this.#object(type.name, value, where)
     if (type.targets !== null) this.#target(type.targets, value, where)
+  }
+
+  #resourceOf(type: string, value: unknown, where: string): undefined {
+    if (isObject(value) && value.resourceType !== type)
+      return this.#tell('structure', where, `must be a resource of type ${type}`)
+    this.resource(value, where)
   }
 
   #primitive({ name, codes }: ElementType, value: unknown, where: string): undefined {

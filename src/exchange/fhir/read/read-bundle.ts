@@ -64,7 +64,7 @@ function refused(key: string | null, type: string | null, problems: readonly Fhi
 
 /** The frame is checked with every resource taken out: one bad resource must not hide the others. */
 function withoutResource(entry: unknown): unknown {
-  return isObject(entry) && entry.resource !== undefined ? { ...entry, resource: ANY_RESOURCE } : entry
+  return isObject(entry) && isObject(entry.resource) ? { ...entry, resource: ANY_RESOURCE } : entry
 }
 
 /** The lasting number of a bundle, by which it is known when it comes again. */

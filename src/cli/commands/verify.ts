@@ -1,9 +1,7 @@
-import { writeFile } from 'node:fs/promises'
 import type { ChainReport } from '../../chart/chain.ts'
 import { firstBrokenNote } from '../../store/access-log.ts'
 import { verifyLedger } from '../../store/verify.ts'
 import { type Command, EXIT, type Terminal } from '../command.ts'
-import { flatTables } from '../flat-tables.ts'
 import { openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
 
@@ -52,34 +50,4 @@ function tell(report: Report, terminal: Terminal): void {
   )
   if (report.accessBrokenAt !== null)
     terminal.out(`${report.facility}: the access log is BROKEN at note ${report.accessBrokenAt}.`)
-}
-
-/** Writes facts, or flat tables, for other programs. */
-export const exportFacts: Command = {
-  name: 'export',
-  purpose: 'write facts as lines of JSON, or flat tables as CSV',
-  words: '[FOLDER]',
-  help: `Without a FOLDER: every ledger entry as one line of JSON on standard output. With one: visits.csv, measurements.csv
-and not-given.csv in it. Cells that a spreadsheet would take for a formula are guarded with an apostrophe.
-
-  --data FOLDER        where the ledger lies, or --database ADDRESS`,
-  options: SETTINGS_OPTIONS,
-  run: async (given, terminal) => {
-    const settings = readSettings(given, process.env)
-    const { ledger, chart } = await openLedger(settings, terminal.nowMs, true)
-    try {
-      const [folder] = given.words
-      if (folder === undefined) {
-        for await (const entry of ledger.entries(settings.facility)) terminal.out(JSON.stringify(entry))
-        return EXIT.ok
-      }
-      for (const [name, text] of Object.entries(flatTables(await chart.now()))) {
-        await writeFile(`${folder}/${name}`, text)
-        terminal.out(`Wrote ${folder}/${name}`)
-      }
-      return EXIT.ok
-    } finally {
-      await ledger.close()
-    }
-  },
 }
