@@ -6,7 +6,7 @@ import { Button } from '../parts/button.tsx'
 import { count } from '../parts/duration-text.ts'
 import { Strip } from '../parts/strip.tsx'
 import { announce } from './announce.tsx'
-import { useHeldReason } from './hold-updates.ts'
+import { unlessHeld, useHeldReason } from './hold-updates.ts'
 import type { Idle } from './idle.ts'
 
 /** Remarks of the app about itself, at the foot of the screen, where they cover nothing. */
@@ -53,6 +53,7 @@ const LOOK_EVERY_MS = 3_600_000
 function UpdateNotice() {
   const [later, setLater] = useState(false)
   const held = useHeldReason()
+  const [elsewhere, setElsewhere] = useState(false)
   const { needRefresh, updateServiceWorker } = useRegisterSW({
     onRegisteredSW: (_url, registration) => {
       if (registration) setInterval(() => void registration.update().catch(() => {}), LOOK_EVERY_MS)
@@ -73,11 +74,15 @@ function UpdateNotice() {
       action={
         <div className="row">
           <Button onPress={() => setLater(true)}>Later</Button>
-          <Button onPress={() => void updateServiceWorker()}>Use it now</Button>
+          <Button onPress={async () => setElsewhere(!(await unlessHeld(updateServiceWorker)))}>
+            Use it now
+          </Button>
         </div>
       }
     >
-      It is ready. The app opens anew for it; what was charted is kept.
+      {elsewhere
+        ? 'Another window of Mistwright has a visit open. Finish or leave that first.'
+        : 'It is ready. The app opens anew for it; what was charted is kept.'}
     </Strip>
   )
 }

@@ -12,6 +12,7 @@ import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { Fold } from '../../parts/fold.tsx'
 import { Strip } from '../../parts/strip.tsx'
+import { useHoldUpdates } from '../../shell/hold-updates.ts'
 import { Screen } from '../../shell/screen.tsx'
 import { AfterStage } from './after-stage.tsx'
 import { ChartStage } from './chart-stage.tsx'
@@ -78,6 +79,7 @@ function VisitScreen({ desk }: { readonly desk: Desk }) {
   const navigate = useNavigate()
   const [reopened, setReopened] = useState<StageName | null>(null)
   const [notGiven, setNotGiven] = useState(false)
+  useHoldUpdates(isOver(visit) ? null : 'a visit is open')
   const stages = viewStages(desk)
   const next = visit.notGiven ? 'chart' : nextStage(desk)
   const open = reopened ?? next ?? 'chart'
