@@ -10,6 +10,8 @@ export default defineConfig({
           include: ['src/**/*.test.ts', 'test/unit/**/*.test.ts'],
           environment: 'node',
           testTimeout: 30_000,
+          // Starting and throwing away a database server takes its time on a busy machine.
+          hookTimeout: 60_000,
         },
       },
       {

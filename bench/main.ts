@@ -10,6 +10,7 @@ const BENCHES: Readonly<Record<string, () => Promise<Bench>>> = {
   chance: () => import('./chance.ts'),
   mutants: () => import('./mutants.ts'),
   replay: () => import('./replay.ts'),
+  ledger: () => import('./ledger.ts'),
 }
 
 const asked = process.argv[2] ?? ''

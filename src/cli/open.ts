@@ -38,7 +38,7 @@ export async function openLedger(
   }
   await upToDate(open, nowMs)
   const ledger = new Ledger(open)
-  return { open, ledger, chart: new LiveChart(ledger, settings.facility) }
+  return { open, ledger, chart: new LiveChart(ledger, settings.facility, 'whole') }
 }
 
 /** Does the steps that are missing. A role that may only append (see docs/department.md) does none, and needs none. */

@@ -1,5 +1,5 @@
 import type { OrderBody } from '../chart/facts/orders.ts'
-import { Chart } from '../chart/folds/chart.ts'
+import type { Chart } from '../chart/folds/chart.ts'
 import { idOfNumber } from '../chart/ids.ts'
 import type { BodyOf, Writer } from '../chart/registry.ts'
 import { readOrderList } from './csv/order-list.ts'
@@ -32,7 +32,7 @@ export class Door {
    */
   receive(channel: 'hl7v2' | 'csv' | 'fhir', text: string, chart: Chart): Received[] {
     if (channel === 'fhir') return [this.receiveBundle({ text }, chart)]
-    const seen = new Chart().add(chart.facts())
+    const seen = chart.copy()
     const received: Received[] = []
     if (channel === 'csv') return [this.#list(text, seen)]
     for (const part of splitMessages(text)) {
@@ -163,7 +163,7 @@ export class Door {
                 null,
               ),
             ]
-        const seen = known ? chart : new Chart().add([...chart.facts(), ...introduced])
+        const seen = known ? chart : chart.copy().add(introduced)
         return [
           ...introduced,
           ...content.orders.flatMap((order) => this.#maker.order(patientId, order, seen, 'hl7v2')),
@@ -225,7 +225,7 @@ export class Door {
         problems.push({ where: `row ${row.line}, ${where}`, code: '102', what: message })
         return []
       }
-      seen = new Chart().add([...seen.facts(), ...tried.made])
+      seen = seen.copy().add(tried.made)
       return tried.made
     })
     const code = problems.length === 0 ? 'AA' : 'AE'

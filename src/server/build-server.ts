@@ -11,6 +11,7 @@ import { headers } from './headers.ts'
 import { Intake } from './intake.ts'
 import { LiveChart } from './live-chart.ts'
 import { measure } from './measure.ts'
+import { OnDemand } from './on-demand.ts'
 import { openFeeds } from './open-feeds.ts'
 import { isLocked, notAllowed, notSignedIn, Problem } from './problem.ts'
 import { accessRoutes } from './routes/access.ts'
@@ -75,7 +76,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
 
 function contextOf(parts: ServerParts): Context {
   const { people, facility, ledger, nowMs } = parts
-  const chart = new LiveChart(ledger, facility)
+  const record = new OnDemand(ledger, facility)
   const note: Context['note'] = (request, { personId }, what, about) =>
     ledger.noteAccess({
       facility,
@@ -87,10 +88,11 @@ function contextOf(parts: ServerParts): Context {
     })
   return {
     ...parts,
-    chart,
-    intake: new Intake({ ledger, facility, chart, nowMs }),
+    chart: new LiveChart(ledger, facility),
+    record,
+    intake: new Intake({ ledger, facility, record, nowMs }),
     lockAfterMinutes: async () => {
-      const adoptions = (await chart.now()).factsAbout('document', 'site')
+      const adoptions = await record.read((chart) => chart.factsAbout('document', 'site'))
       const { documents } = documentsInForce(adoptions, new Date(nowMs()).toISOString())
       return documents.site.content.lockAfterMinutes
     },

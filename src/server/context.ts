@@ -6,6 +6,7 @@ import type { HospitalProvider } from './hospital-provider.ts'
 import type { Intake } from './intake.ts'
 import type { LiveChart } from './live-chart.ts'
 import type { ReadyFeeds } from './mllp/read-certificates.ts'
+import type { OnDemand } from './on-demand.ts'
 import type { People, SignedIn } from './people.ts'
 
 /** Everything a server is made of; tests give their own clock and folder. */
@@ -30,7 +31,10 @@ export type ServerParts = {
 
 /** What routes are given: the parts, the chart, and the checks in one place. */
 export type Context = ServerParts & {
+  /** What may still concern somebody, for lists; see LiveChart. */
   readonly chart: LiveChart
+  /** The whole record, by ids. */
+  readonly record: OnDemand
   readonly intake: Intake
   /** Idle minutes after which a screen locks itself, by the site document in force now. */
   readonly lockAfterMinutes: () => Promise<number>

@@ -2,7 +2,7 @@ import type { Chart } from '../chart/folds/chart.ts'
 import type { Answered, Received } from '../exchange/receive.ts'
 import { LedgerMoved } from '../store/append.ts'
 import type { Ledger } from '../store/ledger.ts'
-import type { LiveChart } from './live-chart.ts'
+import type { OnDemand } from './on-demand.ts'
 import { Problem } from './problem.ts'
 
 /** How often a message is read anew because somebody else's facts came in between. Design rule. */
@@ -11,7 +11,7 @@ const MOST_TURNS = 20
 type Parts = {
   readonly ledger: Ledger
   readonly facility: string
-  readonly chart: LiveChart
+  readonly record: OnDemand
   readonly nowMs: () => number
 }
 
@@ -29,7 +29,7 @@ export class Intake {
   }
 
   /**
-   * Answers once everything is on the disk.
+   * `read` must have no effects: it is asked anew until the chart holds all that it looks for. Answers once everything is on the disk.
    * @throws Problem 503 when the ledger never held still; nothing was stored then
    */
   take(read: (chart: Chart) => readonly Received[]): Promise<Answered[]> {
@@ -40,11 +40,9 @@ export class Intake {
   }
 
   async #take(read: (chart: Chart) => readonly Received[]): Promise<Answered[]> {
-    const { ledger, facility, chart, nowMs } = this.#parts
+    const { ledger, facility, record, nowMs } = this.#parts
     for (let turn = 0; turn < MOST_TURNS; turn += 1) {
-      const known = await chart.now()
-      const onlyIfLast = chart.upTo
-      const received = read(known)
+      const { upTo: onlyIfLast, answer: received } = await record.readUpTo(read)
       const answers = received.map(({ answer }) => answer)
       const facts = received.flatMap((each) => each.facts)
       if (facts.length === 0) return answers

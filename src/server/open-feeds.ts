@@ -20,19 +20,19 @@ export function openFeeds(
   registry: Registry,
   ready: ReadyFeeds,
 ): void {
-  const { ledger, facility, chart, intake, door, nowMs } = context
+  const { ledger, facility, record, intake, door, nowMs } = context
   const { feeds, listenTls, sendTls } = ready
   const { log } = app
   const newId = () => uuidv7({ nowMs, randomBytes: (length) => new Uint8Array(randomBytes(length)) })
   const speaker: Speaker = { facility, newId, nowMs }
   let outbox: Outbox | null = null
-  const metrics = feedMetrics(registry, async () => (await outbox?.counts()) ?? [])
+  const metrics = feedMetrics(registry, async () => outbox?.counts() ?? [])
   const owner = randomUUID()
   const deliveries = feeds.send.map((destination) => {
     const tls = sendTls.get(destination.name) ?? null
-    return new Delivery({ destination, tls, ledger, chart, speaker, owner, metrics, log })
+    return new Delivery({ destination, tls, ledger, record, speaker, owner, metrics, log })
   })
-  if (deliveries.length > 0) outbox = new Outbox({ feeds, deliveries, ledger, chart, speaker, log })
+  if (deliveries.length > 0) outbox = new Outbox({ feeds, deliveries, ledger, record, speaker, log })
   const listener = feeds.listen
     ? new FeedListener({ settings: feeds.listen, tls: listenTls, door, intake, metrics, log })
     : null

@@ -1,8 +1,8 @@
 import { isDocumentName, readDocument } from '../chart/documents/documents.ts'
 import type { FactEnvelope } from '../chart/fact.ts'
-import type { Chart } from '../chart/folds/chart.ts'
 import { mayWrite } from '../chart/permissions.ts'
 import { type AnyFact, readFact } from '../chart/registry.ts'
+import type { OnDemand } from './on-demand.ts'
 import type { People, SignedIn } from './people.ts'
 
 type Problems = { where: string; what: string }[]
@@ -10,7 +10,7 @@ type Problems = { where: string; what: string }[]
 /** What a fact is held against besides itself. */
 export type Against = {
   readonly who: SignedIn
-  readonly chart: Chart
+  readonly record: Pick<OnDemand, 'read'>
   readonly people: Pick<People, 'find'>
 }
 
@@ -52,8 +52,8 @@ function documentProblems(name: string, content: unknown): Problems {
   return read.ok ? [] : read.problems.map(({ where, what }) => ({ where: `body.content.${where}`, what }))
 }
 
-function cosignProblems(signs: string, { who, chart }: Against): Problems {
-  const signed = chart.fact(signs)
+async function cosignProblems(signs: string, { who, record }: Against): Promise<Problems> {
+  const signed = await record.read((chart) => chart.fact(signs))
   if (signed && signed.by.personId === who.personId) {
     return [{ where: 'body.signs', what: 'a note is co-signed by somebody else than who signed it' }]
   }

@@ -1,6 +1,8 @@
 import type { Transaction } from 'kysely'
 import { type LedgerEntry, nextEntry } from '../chart/chain.ts'
 import { type FactEnvelope, factText } from '../chart/fact.ts'
+import { platformDigest } from './digest.ts'
+import { fileUnder, type Stored } from './finders.ts'
 import { rowOf } from './ledger-rows.ts'
 import type { LedgerRow, Tables } from './schema.ts'
 
@@ -55,21 +57,28 @@ export async function appendWithin(
   const lastSequence = last?.sequence ?? 0
   if (onlyIfLast !== undefined && onlyIfLast !== lastSequence) throw new LedgerMoved(onlyIfLast, lastSequence)
   const rows: LedgerRow[] = []
+  const stored: Stored[] = []
   const appended = facts.map((fact): Appended => {
     const text = factText(fact)
     const before = known.get(fact.id)
     if (before?.text === text) return { id: fact.id, status: 'known', sequence: before.sequence }
     const why = before ? SAME_ID : notStorable(fact, facility)
     if (why !== null) return { id: fact.id, status: 'refused', why }
-    const entry: LedgerEntry = nextEntry(last, { ...said(incoming), facility, factId: fact.id, text })
+    const entry: LedgerEntry = nextEntry(
+      last,
+      { ...said(incoming), facility, factId: fact.id, text },
+      platformDigest,
+    )
     last = entry
     known.set(fact.id, { text, sequence: entry.sequence })
     rows.push(rowOf(entry, fact))
+    stored.push({ fact, sequence: entry.sequence, receivedAt: entry.receivedAt })
     return { id: fact.id, status: 'stored', sequence: entry.sequence }
   })
   const refused = appended.filter(({ status }) => status === 'refused')
   if (together && refused.length > 0) throw new NotTogether(refused)
   await insert(transaction, rows)
+  await fileUnder(transaction, facility, stored)
   return appended
 }
 

@@ -2,7 +2,7 @@ import { type Kysely, sql } from 'kysely'
 import type { Tables } from './schema.ts'
 
 /** Tables to which entries are only ever added. */
-const APPEND_ONLY: ReadonlySet<string> = new Set(['ledger', 'access_log'])
+const APPEND_ONLY: ReadonlySet<string> = new Set(['ledger', 'access_log', 'also_about'])
 /** Tables that only the owner changes. */
 const READ_ONLY: ReadonlySet<string> = new Set(['schema_step'])
 

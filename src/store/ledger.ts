@@ -3,6 +3,18 @@ import type { LedgerEntry } from '../chart/chain.ts'
 import { type Access, accessAfter, noteAccess } from './access-log.ts'
 import { type Appended, appendWithin, type Incoming } from './append.ts'
 import type { OpenDatabase } from './database.ts'
+import {
+  lastBefore,
+  livePatients,
+  openMessages,
+  rowOfFact,
+  rowsAbout,
+  rowsOfKinds,
+  rowsOfNobody,
+  rowsUnder,
+  type Window,
+} from './find.ts'
+import type { OtherSubject } from './finders.ts'
 import { Growth, hearOthers, notifyOthers } from './growth.ts'
 import { endLease, type Lease, takeLease } from './lease.ts'
 import { entryOf } from './ledger-rows.ts'
@@ -83,6 +95,52 @@ export class Ledger {
     return rows.map(entryOf)
   }
 
+  /** Every entry filed under a message, a person, a handover, a shift or a document, in order. */
+  async under(facility: string, subject: OtherSubject, id: string): Promise<LedgerEntry[]> {
+    return (await rowsUnder(this.#db, facility, subject, id)).map(entryOf)
+  }
+
+  /** The entry of one fact; null when it is not stored. */
+  async entryOfFact(facility: string, factId: string): Promise<LedgerEntry | null> {
+    const row = await rowOfFact(this.#db, facility, factId)
+    return row ? entryOf(row) : null
+  }
+
+  /** Every entry about some patients, orders or visits, in order; after a number only, where one is given. */
+  async aboutAny(
+    facility: string,
+    subject: 'patient' | 'order' | 'visit',
+    ids: readonly string[],
+    after = 0,
+  ): Promise<LedgerEntry[]> {
+    return (await rowsAbout(this.#db, facility, subject, ids, after)).map(entryOf)
+  }
+
+  /** Every entry of some kinds, in order. */
+  async ofKinds(facility: string, kinds: readonly string[]): Promise<LedgerEntry[]> {
+    return (await rowsOfKinds(this.#db, facility, kinds)).map(entryOf)
+  }
+
+  /** Entries about no patient after a number, in order. */
+  async ofNobody(facility: string, after: number): Promise<LedgerEntry[]> {
+    return (await rowsOfNobody(this.#db, facility, after)).map(entryOf)
+  }
+
+  /** The patients with whom somebody may still have to do. */
+  livePatients(facility: string, window: Window): Promise<string[]> {
+    return livePatients(this.#db, facility, window)
+  }
+
+  /** Messages of ours that nobody has taken yet, or that were given up. */
+  openMessages(facility: string): Promise<string[]> {
+    return openMessages(this.#db, facility)
+  }
+
+  /** The number of the last entry received before an instant. */
+  lastBefore(facility: string, instant: string): Promise<number> {
+    return lastBefore(this.#db, facility, instant)
+  }
+
   #rowsAfter(facility: string, sequence: number, limit: number): Promise<LedgerRow[]> {
     return this.#db
       .selectFrom('ledger')
@@ -111,6 +169,17 @@ export class Ledger {
       .select(({ fn }) => fn.max('sequence').as('last'))
       .where('facility', '=', facility)
       .where('person_id', '=', personId)
+      .executeTakeFirstOrThrow()
+    return Number(last ?? 0)
+  }
+
+  /** The number of the last entry of a kind; 0 when there is none. */
+  async lastOfKind(facility: string, kind: string): Promise<number> {
+    const { last } = await this.#db
+      .selectFrom('ledger')
+      .select(({ fn }) => fn.max('sequence').as('last'))
+      .where('facility', '=', facility)
+      .where('kind', '=', kind)
       .executeTakeFirstOrThrow()
     return Number(last ?? 0)
   }

@@ -1,6 +1,7 @@
 import { type Kysely, sql } from 'kysely'
 import { firstBrokenNote } from './access-log.ts'
 import type { OpenDatabase } from './database.ts'
+import { refile } from './finders.ts'
 import { Ledger } from './ledger.ts'
 import { copySmallTable, SMALL_TABLES } from './move-small-tables.ts'
 import type { Tables } from './schema.ts'
@@ -80,6 +81,7 @@ async function carry(source: Kysely<Tables>, target: Kysely<Tables>, here: Moved
     for (const facility of await facilitiesIn(source, table))
       await copyGrowing(table, facility, source, target)
   for (const table of SMALL_TABLES) await copySmallTable(table, source, target)
+  await refile(target)
   const there = await whole({ db: target, kind: 'postgres', pool: null }, 'what arrived')
   if (!same(there, here)) throw new CannotMove('what arrived is not what was sent')
 }

@@ -2,6 +2,8 @@
 export type Tables = {
   ledger: LedgerRow
   access_log: AccessRow
+  also_about: AlsoAboutRow
+  whereabouts: WhereaboutsRow
   person: PersonRow
   sitting: SittingRow
   lease: LeaseRow
@@ -27,6 +29,25 @@ export type LedgerRow = {
   text: string
   previous_hash: string
   hash: string
+}
+
+/** An entry filed under something it is about that the ledger has no column for. Follows from the ledger. */
+export type AlsoAboutRow = {
+  facility: string
+  subject: string
+  id: string
+  sequence: number
+  kind: string
+}
+
+/** Where a patient is by the census, and when the last fact about them was received. Follows from the ledger. */
+export type WhereaboutsRow = {
+  facility: string
+  patient_id: string
+  unit: string | null
+  /** 1 until the census says that the patient was discharged. */
+  is_here: number
+  touched_at: string
 }
 
 /** Who looked at, printed or took out what. Holds ids only, never what was read. Chained like the ledger. */

@@ -1,4 +1,5 @@
 import { type Kysely, sql, type Transaction } from 'kysely'
+import { refile } from './finders.ts'
 import { partitionByFacility } from './partitions.ts'
 import { PEOPLE, SIGN_IN } from './people-tables.ts'
 import type { Tables } from './schema.ts'
@@ -9,6 +10,8 @@ export type DatabaseKind = 'sqlite' | 'postgres'
 export type SchemaStep = {
   readonly name: string
   readonly statements: Readonly<Record<DatabaseKind, readonly string[]>>
+  /** What is to be worked out from what is there, once the statements are done. */
+  readonly fill?: (transaction: Transaction<Tables>) => Promise<void>
 }
 
 const LEDGER = `create table ledger (
@@ -87,6 +90,28 @@ const TABLET = `create table tablet (
   primary key (facility, device_id, person_id)
 )`
 
+const ALSO_ABOUT = `create table also_about (
+  facility text not null,
+  subject text not null,
+  id text not null,
+  sequence bigint not null,
+  kind text not null,
+  primary key (facility, subject, id, sequence)
+)`
+
+const WHEREABOUTS = [
+  `create table whereabouts (
+  facility text not null,
+  patient_id text not null,
+  unit text,
+  is_here integer not null,
+  touched_at text not null,
+  primary key (facility, patient_id)
+)`,
+  'create index whereabouts_touched on whereabouts (facility, touched_at)',
+  'create index whereabouts_unit on whereabouts (facility, is_here, unit, touched_at)',
+]
+
 /** The schema, step by step. New steps go to the end. */
 export const STEPS: readonly SchemaStep[] = [
   {
@@ -117,6 +142,11 @@ export const STEPS: readonly SchemaStep[] = [
     },
   },
   { name: '007 tablet', statements: { sqlite: [TABLET], postgres: [TABLET] } },
+  {
+    name: '008 finders',
+    statements: { sqlite: [ALSO_ABOUT, ...WHEREABOUTS], postgres: [ALSO_ABOUT, ...WHEREABOUTS] },
+    fill: refile,
+  },
 ]
 
 /** The steps that a database still needs, in order. Changes nothing: this is the dry run. */
@@ -170,10 +200,11 @@ const SCHEMA_LOCK = 7_208_451
 
 async function doStep(
   transaction: Transaction<Tables>,
-  { name, statements }: SchemaStep,
+  { name, statements, fill }: SchemaStep,
   kind: DatabaseKind,
   now: string,
 ): Promise<void> {
   for (const statement of statements[kind]) await sql.raw(statement).execute(transaction)
+  await fill?.(transaction)
   await transaction.insertInto('schema_step').values({ step: name, done_at: now }).execute()
 }

@@ -1,5 +1,6 @@
 import { type ChainReport, chainChecker } from '../chart/chain.ts'
 import type { FactEnvelope } from '../chart/fact.ts'
+import { platformDigest } from './digest.ts'
 import type { Ledger } from './ledger.ts'
 import { entryOf, rowOf } from './ledger-rows.ts'
 import type { LedgerRow } from './schema.ts'
@@ -9,7 +10,7 @@ import type { LedgerRow } from './schema.ts'
  * be filed under what the fact inside says, or a search by patient would miss it.
  */
 export async function verifyLedger(ledger: Ledger, facility: string): Promise<ChainReport> {
-  const checker = chainChecker()
+  const checker = chainChecker(platformDigest)
   for await (const row of ledger.rows(facility)) {
     checker.take(entryOf(row))
     const report = checker.report()

@@ -9,10 +9,13 @@ import { foldPlans, type ShiftPlans } from './plans.ts'
 import { foldStaff, type StaffState } from './staff.ts'
 import { foldVisit, type VisitState } from './visit.ts'
 
-type Subject = 'patient' | 'order' | 'visit' | 'person' | 'handover' | 'document' | 'message' | 'shift'
+export type Subject = 'patient' | 'order' | 'visit' | 'person' | 'handover' | 'document' | 'message' | 'shift'
 
 /** What a message is on its way is no wrong clock [ms]. Design rule. */
 const OFF_CLOCK_MS = 60_000
+
+/** Hears what a chart is asked for: a subject, or one fact, by its id. */
+export type Looked = (subject: Subject | 'fact', id: string) => void
 
 /**
  * All that a set of facts says, folded subject by subject and only when asked. Adding a fact throws away only
@@ -27,6 +30,18 @@ export class Chart {
   /** Facts whose device was off by more than a moment: most devices keep the time, so these are few. */
   readonly #offClock = new Map<string, number>()
   #revision = 0
+
+  readonly #looked: Looked | null
+
+  /** `looked` hears of every subject that is asked for by its id: whoever fills the chart on demand fills it by that. */
+  constructor(looked: Looked | null = null) {
+    this.#looked = looked
+  }
+
+  /** Another chart of the same facts, to be added to by itself. */
+  copy(): Chart {
+    return new Chart(this.#looked).add(this.facts(), this.#deviceAheadMs)
+  }
   #clocksLearned = 0
 
   /** Counts the facts added; a screen that kept a revision knows whether it is stale. */
@@ -59,6 +74,7 @@ export class Chart {
   }
 
   fact(id: string): AnyFact | undefined {
+    this.#looked?.('fact', id)
     return this.#facts.get(id)
   }
 
@@ -80,6 +96,7 @@ export class Chart {
   }
 
   factsAbout(subject: Subject, id: string): readonly AnyFact[] {
+    this.#looked?.(subject, id)
     return this.#bySubject.get(`${subject} ${id}`) ?? []
   }
 
@@ -159,6 +176,7 @@ export class Chart {
 
   /** Visits of one order, oldest first. */
   visitsOf(orderId: string): readonly VisitState[] {
+    this.#looked?.('order', orderId)
     const key = 'visits-by-order'
     let byOrder = this.#folded.get(key) as Map<string, VisitState[]> | undefined
     if (!byOrder) {
@@ -195,6 +213,7 @@ export class Chart {
 
   #once<State>(subject: Subject, id: string, fold: (facts: readonly AnyFact[]) => State): State {
     const key = `${subject} ${id}`
+    this.#looked?.(subject, id)
     if (this.#folded.has(key)) return this.#folded.get(key) as State
     const state = fold(this.#bySubject.get(key) ?? [])
     this.#folded.set(key, state)

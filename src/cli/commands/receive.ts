@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto'
 import { decodeMessage } from '../../exchange/hl7/decode-message.ts'
 import { Intake } from '../../server/intake.ts'
+import { OnDemand } from '../../server/on-demand.ts'
 import { type Command, EXIT, UsageError } from '../command.ts'
 import { openDoor, openLedger } from '../open.ts'
 import { readSettings, SETTINGS_OPTIONS } from '../settings.ts'
@@ -24,10 +25,15 @@ Exit code 1 when any of them was not accepted.
     const texts = await Promise.all(
       given.words.map(async (path) => ({ path, text: textOf(path, await terminal.readFile(path)) })),
     )
-    const { ledger, chart } = await openLedger(settings, terminal.nowMs, false)
+    const { ledger } = await openLedger(settings, terminal.nowMs, false)
     const { facility } = settings
     const door = openDoor(facility, terminal.nowMs, randomBytes)
-    const intake = new Intake({ ledger, facility, chart, nowMs: terminal.nowMs })
+    const intake = new Intake({
+      ledger,
+      facility,
+      record: new OnDemand(ledger, facility),
+      nowMs: terminal.nowMs,
+    })
     const answers = []
     try {
       for (const { path, text } of texts) {

@@ -1,4 +1,4 @@
-import { Chart } from '../../chart/folds/chart.ts'
+import type { Chart } from '../../chart/folds/chart.ts'
 import type { AnyFact } from '../../chart/registry.ts'
 import type { DoorSettings, FactMaker, Received } from '../fact-maker.ts'
 import { replay } from '../fact-maker.ts'
@@ -106,7 +106,7 @@ export class FhirDoor {
 
   #entries(reading: Extract<BundleReading, { ok: true }>, raw: string, chart: Chart): Received {
     const { bundle, entries, key } = reading
-    const seen = new Chart().add(chart.facts())
+    const seen = chart.copy()
     const inBundle = new InBundle(entries, this.#settings.writer.facility)
     const maker = new EntryMaker(this.#maker, this.#settings, inBundle, seen)
     const inTurn = [...entries].sort((a, b) => rankOf(a) - rankOf(b) || a.index - b.index)

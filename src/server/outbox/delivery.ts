@@ -1,19 +1,19 @@
 import type { FastifyBaseLogger } from 'fastify'
-import type { OutgoingState } from '../../chart/folds/outgoing.ts'
+import { isGivenUp, type OutgoingState } from '../../chart/folds/outgoing.ts'
 import { type BodyOf, writeFact } from '../../chart/registry.ts'
 import type { Ledger } from '../../store/ledger.ts'
 import { faultOf } from '../errors.ts'
-import type { LiveChart } from '../live-chart.ts'
 import { FeedLine, type Sent } from '../mllp/feed-line.ts'
 import type { FeedMetrics } from '../mllp/feed-metrics.ts'
 import type { Destination } from '../mllp/feed-settings.ts'
+import type { OnDemand } from '../on-demand.ts'
 import { feedWriter, type Speaker, senderOf } from './compose.ts'
 
 type Parts = {
   readonly destination: Destination
   readonly tls: ConstructorParameters<typeof FeedLine>[0]['tls']
   readonly ledger: Ledger
-  readonly chart: LiveChart
+  readonly record: OnDemand
   readonly speaker: Speaker
   /** Names this process among those on the same database. */
   readonly owner: string
@@ -33,6 +33,7 @@ export class Delivery {
   readonly #parts: Parts
   readonly #line: FeedLine
   readonly #waiting = new Map<string, OutgoingState>()
+  readonly #givenUp = new Set<string>()
   #lastNumber = 0
   #tries = { messageId: '', unanswered: 0, rejected: 0, inARow: 0 }
   #isStopped = false
@@ -47,6 +48,11 @@ export class Delivery {
 
   get name(): string {
     return this.#parts.destination.name
+  }
+
+  /** How many messages were given up. */
+  get givenUp(): number {
+    return this.#givenUp.size
   }
 
   get waiting(): number {
@@ -64,10 +70,14 @@ export class Delivery {
     this.#lastNumber = Math.max(this.#lastNumber, message.number)
     if (message.state === 'waiting') this.#waiting.set(message.messageId, message)
     else this.#waiting.delete(message.messageId)
+    if (isGivenUp(message)) this.#givenUp.add(message.messageId)
+    else this.#givenUp.delete(message.messageId)
     this.#wake()
   }
 
-  start(): void {
+  /** Begins to send; the next message gets a number after this one. */
+  start(lastNumber: number): void {
+    this.#lastNumber = Math.max(this.#lastNumber, lastNumber)
     this.#running = this.#run()
   }
 
@@ -97,7 +107,7 @@ export class Delivery {
   /** One try; gives how long to wait until the next [ms]. */
   async #turn(message: OutgoingState): Promise<number> {
     if (!(await this.#maySend())) return LEASE_SPARE_MS / 2
-    const known = (await this.#parts.chart.now()).outgoing(message.messageId)
+    const known = await this.#parts.record.read((chart) => chart.outgoing(message.messageId))
     if (known?.state !== 'waiting' || known.text === null) {
       this.#waiting.delete(message.messageId)
       return 0

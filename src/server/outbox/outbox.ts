@@ -1,12 +1,11 @@
 import type { FastifyBaseLogger } from 'fastify'
 import type { Chart } from '../../chart/folds/chart.ts'
-import { isGivenUp } from '../../chart/folds/outgoing.ts'
 import { type AnyFact, readFact, writeFact } from '../../chart/registry.ts'
 import { LedgerMoved } from '../../store/append.ts'
 import type { Ledger } from '../../store/ledger.ts'
 import { faultOf } from '../errors.ts'
-import type { LiveChart } from '../live-chart.ts'
 import type { Destination, Feeds } from '../mllp/feed-settings.ts'
+import type { OnDemand } from '../on-demand.ts'
 import { composeFacts, composerOf, feedWriter, type Speaker } from './compose.ts'
 import type { Delivery } from './delivery.ts'
 
@@ -19,7 +18,7 @@ type Parts = {
   readonly feeds: Feeds
   readonly deliveries: readonly Delivery[]
   readonly ledger: Ledger
-  readonly chart: LiveChart
+  readonly record: OnDemand
   readonly speaker: Speaker
   readonly log: FastifyBaseLogger
 }
@@ -53,7 +52,7 @@ export class Outbox {
 
   /** Finds where each feed stands, opens new ones, and begins to send. */
   async start(): Promise<void> {
-    const { feeds, deliveries, ledger, chart, speaker } = this.#parts
+    const { feeds, deliveries, ledger, record, speaker } = this.#parts
     const opened: Feed[] = []
     for (const delivery of deliveries) {
       const destination = feeds.send.find(({ name }) => name === delivery.name)
@@ -65,11 +64,12 @@ export class Outbox {
     this.#stopHearing = ledger.onGrowth((facility) => {
       if (facility === speaker.facility) this.#look()
     })
-    for (const message of (await chart.now()).outgoings()) {
-      for (const { delivery } of opened) delivery.see(message)
+    for (const id of await ledger.openMessages(speaker.facility)) {
+      const message = await record.read((chart) => chart.outgoing(id))
+      if (message) for (const { delivery } of opened) delivery.see(message)
     }
+    for (const { delivery } of opened) delivery.start(await this.#lastNumber(delivery.name))
     this.#look()
-    for (const { delivery } of opened) delivery.start()
   }
 
   async stop(): Promise<void> {
@@ -81,14 +81,21 @@ export class Outbox {
   }
 
   /** What waits and what was given up, by destination. */
-  async counts() {
-    const chart = await this.#parts.chart.now()
-    const givenUp = chart.outgoings().filter(isGivenUp)
-    return this.#feeds.map(({ destination: { name }, delivery }) => ({
-      destination: name,
-      waiting: delivery.waiting,
-      givenUp: givenUp.filter(({ destination }) => destination === name).length,
+  counts() {
+    return this.#feeds.map(({ delivery: { name: destination, waiting, givenUp } }) => ({
+      destination,
+      waiting,
+      givenUp,
     }))
+  }
+
+  /** The number of the last message to a destination: they are written in the order of their numbers. */
+  async #lastNumber(name: string): Promise<number> {
+    const { ledger, speaker } = this.#parts
+    const last = await ledger.lastBy(speaker.facility, composerOf(name))
+    const [entry] = await ledger.after(speaker.facility, last - 1, 1)
+    const read = entry && readFact(JSON.parse(entry.text))
+    return read?.ok && read.fact.kind === 'message-composed' ? read.fact.body.number : 0
   }
 
   /** The last entry that was looked at for this destination. Everything up to a message was, when it was written. */
@@ -119,21 +126,17 @@ export class Outbox {
   }
 
   async #once(): Promise<void> {
-    const { chart } = this.#parts
+    const { ledger, record, feeds, speaker } = this.#parts
     for (let turn = 1; ; turn += 1) {
-      const known = await chart.now()
-      const upTo = chart.upTo
-      await this.#catchUp(known, upTo)
-      const facts = this.#feeds.flatMap(({ destination, delivery, touched }) =>
-        composeFacts(
-          known,
-          touched,
-          destination,
-          this.#parts.feeds,
-          this.#parts.speaker,
-          delivery.lastNumber,
-        ),
-      )
+      const upTo = await ledger.last(speaker.facility)
+      await this.#catchUp(upTo)
+      const facts: AnyFact[] = []
+      for (const { destination, delivery, touched } of this.#feeds) {
+        if (touched.size === 0) continue
+        const compose = (chart: Chart) =>
+          composeFacts(chart, touched, destination, feeds, speaker, delivery.lastNumber)
+        facts.push(...(await record.read(compose)))
+      }
       try {
         if (facts.length > 0) await this.#append(facts, upTo)
         for (const { touched } of this.#feeds) touched.clear()
@@ -145,25 +148,29 @@ export class Outbox {
     }
   }
 
-  /** Takes note of every entry up to the one that the chart knows. */
-  async #catchUp(known: Chart, upTo: number): Promise<void> {
+  /** Takes note of every entry up to a number. */
+  async #catchUp(upTo: number): Promise<void> {
     const { ledger, speaker } = this.#parts
     while (this.#cursor < upTo) {
       const entries = await ledger.after(speaker.facility, this.#cursor, Math.min(PAGE, upTo - this.#cursor))
       for (const { sequence, text } of entries) {
         const read = readFact(JSON.parse(text))
-        if (read.ok) this.#note(known, sequence, read.fact)
+        if (read.ok) await this.#note(sequence, read.fact)
+        this.#cursor = sequence
       }
-      this.#cursor = entries.at(-1)?.sequence ?? upTo
+      if (entries.length === 0) this.#cursor = upTo
     }
   }
 
-  #note(known: Chart, sequence: number, fact: AnyFact): void {
-    const message = fact.about.messageId === undefined ? null : known.outgoing(fact.about.messageId)
+  async #note(sequence: number, fact: AnyFact): Promise<void> {
+    const { record } = this.#parts
+    const { messageId } = fact.about
+    const message = messageId === undefined ? null : await record.read((chart) => chart.outgoing(messageId))
+    const subjects = await record.read((chart) => subjectsOf(chart, fact))
     for (const feed of this.#feeds) {
       if (message) feed.delivery.see(message)
       if (sequence <= feed.from) continue
-      for (const subject of subjectsOf(known, fact)) feed.touched.add(subject)
+      for (const subject of subjects) feed.touched.add(subject)
       if (message?.isAskedAgain && message.destination === feed.destination.name)
         feed.touched.add(message.subject)
     }

@@ -19,7 +19,7 @@ const ON_ITS_WAY_MS = 5000
 
 /** Facts up and facts down. */
 export function factRoutes(scope: FastifyInstance, context: Context): void {
-  const { ledger, facility, people, chart, allow, note, nowMs } = context
+  const { ledger, facility, people, record, allow, note, nowMs } = context
   const app = scope.withTypeProvider<ZodTypeProvider>()
 
   /** Notes what a tablet says of itself, so that of a lost one it is known what it had not sent. */
@@ -37,7 +37,7 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
     const receivedAt = new Date(receivedMs).toISOString()
     const deviceAheadMs = Date.parse(sentAt) - receivedMs
     if (facts.some((fact) => isAfterLock(fact, who, deviceAheadMs))) throw isLocked()
-    const against = { who, chart: await chart.now(), people }
+    const against = { who, record, people }
     const checked = await Promise.all(
       facts.map(async (fact) => ({ fact, problems: await problemsOf(fact, against) })),
     )

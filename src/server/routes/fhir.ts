@@ -91,7 +91,10 @@ function routes(scope: FastifyInstance, context: Context): void {
   scope.get<OfOne>('/:type/:id', read, async (request, reply) => {
     const { type, who } = await asked(context, request)
     requireJson(request, formatOf(request))
-    const found = await new FhirSource(context, await chart.now()).read(type, request.params.id)
+    const found = await new FhirSource(context, await chart.nowAbout([request.params.id])).read(
+      type,
+      request.params.id,
+    )
     if (!found) throw notThere('There is no such resource.')
     await note(request, who, `read as FHIR: ${type}`, patientsOf([found]))
     return sendFhir(reply, found)
@@ -100,8 +103,8 @@ function routes(scope: FastifyInstance, context: Context): void {
   scope.get<OfOne>('/Patient/:id/$everything', read, async (request, reply) => {
     const who = await allow(request, 'export')
     requireJson(request, formatOf(request))
-    const source = new FhirSource(context, await chart.now())
     const { id } = request.params
+    const source = new FhirSource(context, await chart.nowAbout([id]))
     if (!(await source.read('Patient', id))) throw notThere('There is no such patient.')
     await note(request, who, 'export as FHIR', id)
     return sendFhir(reply, writeCollection(source.context, baseOf(context, request), id))
@@ -148,6 +151,8 @@ async function search(
   }
   if (read(inAddress).isPersonal) throw notInAddress()
   const query = read([...inAddress, ...inBody])
+  // Of patients who are named, whatever their year; otherwise of those who are here or were heard of lately.
+  if (query.patientIds) await context.chart.nowAbout([...query.patientIds])
   const { page, more, total } = await source.search(query)
   if (more && query.isPersonal)
     throw notUsable(400, [

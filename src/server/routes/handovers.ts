@@ -7,7 +7,7 @@ import { handoverPdf } from '../handover-pdf.ts'
 import { notThere } from '../problem.ts'
 
 /** A handover as a file to print. */
-export function handoverRoutes(scope: FastifyInstance, { chart, nowMs, allow, note }: Context): void {
+export function handoverRoutes(scope: FastifyInstance, { record, nowMs, allow, note }: Context): void {
   const app = scope.withTypeProvider<ZodTypeProvider>()
   app.get(
     '/api/handovers/:file',
@@ -15,12 +15,12 @@ export function handoverRoutes(scope: FastifyInstance, { chart, nowMs, allow, no
     async (request, reply) => {
       const who = await allow(request, 'read chart')
       const id = request.params.file.replace(/\.pdf$/, '')
-      const known = await chart.now()
-      const handover = known.handover(id)
+      const handover = await record.read((chart) => chart.handover(id))
       if (!handover) throw notThere('There is no such handover.')
       await note(request, who, 'print handover', id)
       const now = new Date(nowMs()).toISOString()
-      const site = documentsInForce(known.factsAbout('document', 'site'), now).documents.site.content
+      const adoptions = await record.read((chart) => chart.factsAbout('document', 'site'))
+      const site = documentsInForce(adoptions, now).documents.site.content
       return reply.header('content-type', 'application/pdf').send(await handoverPdf(handover, site))
     },
   )

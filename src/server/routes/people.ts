@@ -11,11 +11,11 @@ import { writerFor } from '../writer.ts'
 /** Who may sign in: listed, added, let in no more. Each change is also a fact, so that the record shows it. */
 export function peopleRoutes(
   scope: FastifyInstance,
-  { people, facility, ledger, chart, nowMs, allow, note }: Context,
+  { people, facility, ledger, record, nowMs, allow, note }: Context,
 ): void {
   const app = scope.withTypeProvider<ZodTypeProvider>()
 
-  const record = async (who: SignedIn, personId: string, body: BodyOf<'staff-recorded'>) => {
+  const write = async (who: SignedIn, personId: string, body: BodyOf<'staff-recorded'>) => {
     const fact = writeFact(writerFor(who, nowMs), 'staff-recorded', { personId }, body)
     const receivedAt = new Date(nowMs()).toISOString()
     await ledger.append(facility, { facts: [fact], receivedAt, deviceAheadMs: null, together: true })
@@ -34,7 +34,7 @@ export function peopleRoutes(
       throw new Problem(409, 'taken', { what: 'Somebody has this name already.', todo: 'Choose another.' })
     }
     await people.add({ facility, personId, name, role, password })
-    await record(who, personId, { name, role, signedOffFor, active: true })
+    await write(who, personId, { name, role, signedOffFor, active: true })
     await note(request, who, 'add person', personId)
     return { ok: true }
   })
@@ -51,12 +51,12 @@ export function peopleRoutes(
       })
     }
     await people.setActive(facility, personId, active)
-    const { name, role, signedOffFor } = (await chart.now()).person(personId) ?? {
+    const { name, role, signedOffFor } = (await record.read((chart) => chart.person(personId))) ?? {
       name: person.name,
       role: person.role as SignedIn['role'],
       signedOffFor: [],
     }
-    await record(who, personId, { name, role, signedOffFor, active })
+    await write(who, personId, { name, role, signedOffFor, active })
     await note(request, who, active ? 'let in' : 'let in no more', personId)
     return { ok: true }
   })

@@ -1,0 +1,155 @@
+import type { Kysely } from 'kysely'
+import type { FactEnvelope } from '../chart/fact.ts'
+import { foldPatient } from '../chart/folds/patient.ts'
+import { readFact } from '../chart/registry.ts'
+import type { AlsoAboutRow, Tables, WhereaboutsRow } from './schema.ts'
+
+/** What a fact can be about besides what the ledger has a column for. */
+export const OTHER_SUBJECTS = {
+  message: 'messageId',
+  person: 'personId',
+  handover: 'handoverId',
+  shift: 'shiftId',
+  document: 'document',
+} as const satisfies Record<string, keyof FactEnvelope['about']>
+export type OtherSubject = keyof typeof OTHER_SUBJECTS
+
+/** A fact that is stored, and where. */
+export type Stored = { readonly fact: FactEnvelope; readonly sequence: number; readonly receivedAt: string }
+
+const ROWS_AT_ONCE = 2000
+const PATIENTS_AT_ONCE = 500
+
+/**
+ * Files facts under what they are about, within the transaction that stores them: by message, person, handover, shift
+ * and document, and of each patient where they are and when something was last said of them. All of it follows from
+ * the ledger and could be made anew (`refile`).
+ */
+export async function fileUnder(
+  db: Kysely<Tables>,
+  facility: string,
+  stored: readonly Stored[],
+): Promise<void> {
+  const rows = stored.flatMap(({ fact, sequence }) => alsoAbout(facility, fact, sequence))
+  for (let at = 0; at < rows.length; at += ROWS_AT_ONCE) {
+    await db
+      .insertInto('also_about')
+      .values(rows.slice(at, at + ROWS_AT_ONCE))
+      .execute()
+  }
+  await noteWhereabouts(db, facility, stored)
+}
+
+function alsoAbout(facility: string, { about, kind }: FactEnvelope, sequence: number): AlsoAboutRow[] {
+  return Object.entries(OTHER_SUBJECTS).flatMap(([subject, key]) => {
+    const id = about[key]
+    return id === undefined ? [] : [{ facility, subject, id, sequence, kind }]
+  })
+}
+
+async function noteWhereabouts(
+  db: Kysely<Tables>,
+  facility: string,
+  stored: readonly Stored[],
+): Promise<void> {
+  const touched = new Map<string, string>()
+  const moved = new Set<string>()
+  for (const { fact, receivedAt } of stored) {
+    const { patientId } = fact.about
+    if (patientId === undefined) continue
+    touched.set(patientId, receivedAt)
+    if (fact.kind === 'census-updated') moved.add(patientId)
+  }
+  const rows = await Promise.all(
+    [...touched].map(async ([patient_id, touched_at]): Promise<WhereaboutsRow> => {
+      const where = moved.has(patient_id)
+        ? await placeOf(db, facility, patient_id)
+        : { unit: null, is_here: 1 }
+      return { facility, patient_id, touched_at, ...where }
+    }),
+  )
+  await upsert(
+    db,
+    rows.filter(({ patient_id }) => moved.has(patient_id)),
+    true,
+  )
+  await upsert(
+    db,
+    rows.filter(({ patient_id }) => !moved.has(patient_id)),
+    false,
+  )
+}
+
+/** What nobody has said of in the census counts as here: what is not known must not be passed over. */
+async function upsert(
+  db: Kysely<Tables>,
+  rows: readonly WhereaboutsRow[],
+  withPlace: boolean,
+): Promise<void> {
+  for (let at = 0; at < rows.length; at += PATIENTS_AT_ONCE) {
+    await db
+      .insertInto('whereabouts')
+      .values(rows.slice(at, at + PATIENTS_AT_ONCE))
+      .onConflict((conflict) =>
+        conflict.columns(['facility', 'patient_id']).doUpdateSet(({ ref }) => ({
+          touched_at: ref('excluded.touched_at'),
+          ...(withPlace && { unit: ref('excluded.unit'), is_here: ref('excluded.is_here') }),
+        })),
+      )
+      .execute()
+  }
+}
+
+/** Where the census has a patient: folded from all that it said, for it may come late and out of order. */
+async function placeOf(
+  db: Kysely<Tables>,
+  facility: string,
+  patientId: string,
+): Promise<Pick<WhereaboutsRow, 'unit' | 'is_here'>> {
+  const rows = await db
+    .selectFrom('ledger')
+    .select('text')
+    .where('facility', '=', facility)
+    .where('patient_id', '=', patientId)
+    .where('kind', '=', 'census-updated')
+    .execute()
+  const facts = rows.flatMap(({ text }) => {
+    const read = readFact(JSON.parse(text))
+    return read.ok ? [read.fact] : []
+  })
+  const { place, dischargedAt } = foldPatient(patientId, facts)
+  return { unit: place?.unit ?? null, is_here: dischargedAt === null ? 1 : 0 }
+}
+
+/** Files every entry that there is: for a ledger that was written before, or brought from elsewhere. */
+export async function refile(db: Kysely<Tables>): Promise<void> {
+  let after = { facility: '', sequence: 0 }
+  while (true) {
+    const rows = await db
+      .selectFrom('ledger')
+      .select(['facility', 'sequence', 'text', 'received_at'])
+      .where((where) =>
+        where.or([
+          where('facility', '>', after.facility),
+          where.and([where('facility', '=', after.facility), where('sequence', '>', after.sequence)]),
+        ]),
+      )
+      .orderBy('facility')
+      .orderBy('sequence')
+      .limit(ROWS_AT_ONCE)
+      .execute()
+    const last = rows.at(-1)
+    if (!last) return
+    for (const facility of new Set(rows.map((row) => row.facility))) {
+      const stored = rows
+        .filter((row) => row.facility === facility)
+        .map(({ text, sequence, received_at }) => ({
+          fact: JSON.parse(text) as FactEnvelope,
+          sequence,
+          receivedAt: received_at,
+        }))
+      await fileUnder(db, facility, stored)
+    }
+    after = last
+  }
+}

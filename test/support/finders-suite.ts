@@ -1,0 +1,208 @@
+import { beforeEach, describe, expect, it } from 'vitest'
+import type { AnyFact } from '../../src/chart/registry.ts'
+import { LiveChart } from '../../src/server/live-chart.ts'
+import { OnDemand } from '../../src/server/on-demand.ts'
+import { type OpenDatabase, openDatabase } from '../../src/store/database.ts'
+import { refile } from '../../src/store/finders.ts'
+import { Ledger } from '../../src/store/ledger.ts'
+import { migrate } from '../../src/store/steps.ts'
+import { QID_ALBUTEROL, TestWriter } from './facts.ts'
+
+const HERE = 'larkmere'
+const day = (number: number) => `2026-03-${String(number).padStart(2, '0')}T12:00:00.000Z`
+const WINDOW = { touchedSince: day(7), hereSince: '2026-02-01T00:00:00.000Z' }
+
+/** What is found without reading the whole ledger, whichever database it stands on. */
+export function findersSuite(name: string, newAddress: () => Promise<string>): void {
+  describe(`finding in a ledger on ${name}`, () => {
+    let open: OpenDatabase
+    let ledger: Ledger
+    const writer = new TestWriter(day(1))
+
+    beforeEach(async () => {
+      open = openDatabase(await newAddress())
+      await migrate(open.db, open.kind, day(1))
+      ledger = new Ledger(open)
+      return () => ledger.close()
+    })
+
+    const store = (number: number, facts: readonly AnyFact[]) =>
+      ledger.append(HERE, { facts, receivedAt: day(number), deviceAheadMs: null })
+    const census = (
+      patientId: string,
+      event: 'admitted' | 'discharged',
+      unit?: string,
+      happenedAt?: string,
+    ) => {
+      const place = unit === undefined ? {} : { place: { unit, room: '1', bed: 'A' } }
+      const patch = event === 'admitted' ? { mrn: patientId, ...place } : place
+      return writer.write(
+        'census-updated',
+        { patientId },
+        { event, patch },
+        { happenedAt: happenedAt ?? day(1) },
+      )
+    }
+    const away = (patientId: string) => writer.write('patient-away', { patientId }, { reason: 'imaging' })
+    const order = (patientId: string) =>
+      writer.write(
+        'order-placed',
+        { patientId, orderId: `${patientId}-o` },
+        { order: QID_ALBUTEROL, channel: 'hand' },
+      )
+    const composed = (messageId: string, patientId: string) =>
+      writer.write(
+        'message-composed',
+        { messageId, patientId, orderId: `${patientId}-o` },
+        {
+          destination: 'pharmacy',
+          number: 1,
+          type: 'RAS^O17',
+          action: 'A',
+          subject: 'v',
+          covers: [],
+          controlId: messageId,
+          text: 'MSH',
+          problem: null,
+        },
+      )
+    const answered = (messageId: string, outcome: 'taken' | 'refused') =>
+      writer.write(
+        'message-answered',
+        { messageId },
+        {
+          destination: 'pharmacy',
+          outcome,
+          answer: null,
+          why: '',
+          tries: 1,
+        },
+      )
+
+    /** One who has left long ago, one who lies there since, one who was only heard of now, and one nobody admitted. */
+    const shift = async () => {
+      await store(1, [census('gone', 'admitted', 'EAST'), order('gone'), census('stays', 'admitted', 'WEST')])
+      await store(2, [
+        census('gone', 'discharged', undefined, day(2)),
+        composed('m1', 'gone'),
+        composed('m2', 'gone'),
+      ])
+      await store(2, [composed('m3', 'gone'), answered('m2', 'taken'), answered('m3', 'refused')])
+      await store(8, [census('left', 'admitted', 'EAST'), census('left', 'discharged', undefined, day(8))])
+      await store(9, [order('unnamed')])
+    }
+
+    it('knows who may still concern somebody: who is here, and who was heard of lately', async () => {
+      await shift()
+      expect(await ledger.livePatients(HERE, WINDOW)).toEqual(['left', 'stays', 'unnamed'])
+      expect(await ledger.livePatients(HERE, { ...WINDOW, units: ['EAST'] })).toEqual(['left', 'unnamed'])
+      expect(await ledger.livePatients(HERE, { ...WINDOW, units: [] })).toEqual(['unnamed'])
+      expect(await ledger.livePatients('elsewhere', WINDOW)).toEqual([])
+      expect(await ledger.livePatients(HERE, { ...WINDOW, hereSince: day(5) })).toEqual(['left', 'unnamed'])
+    })
+
+    it('goes by when things happened in the census, whatever order they came in', async () => {
+      await store(1, [census('late', 'discharged', undefined, day(1))])
+      await store(2, [census('late', 'admitted', 'WEST', '2026-02-20T12:00:00.000Z')])
+      expect(await ledger.livePatients(HERE, WINDOW)).toEqual([])
+      await store(3, [census('late', 'admitted', 'WEST', day(3))])
+      expect(await ledger.livePatients(HERE, WINDOW)).toEqual(['late'])
+    })
+
+    it('finds by message, person, document, handover and shift, and one fact by its id', async () => {
+      await shift()
+      const kinds = async (...words: Parameters<Ledger['under']>) =>
+        (await ledger.under(...words)).map(({ text }) => JSON.parse(text).kind)
+      expect(await kinds(HERE, 'message', 'm2')).toEqual(['message-composed', 'message-answered'])
+      expect(await kinds(HERE, 'message', 'm9')).toEqual([])
+      const staff = writer.write(
+        'staff-recorded',
+        { personId: 'amsel' },
+        {
+          name: 'Amsel',
+          role: 'therapist',
+          signedOffFor: [],
+          active: true,
+        },
+      )
+      await store(9, [staff])
+      expect(await kinds(HERE, 'person', 'amsel')).toEqual(['staff-recorded'])
+      expect(await ledger.entryOfFact(HERE, staff.id)).toMatchObject({ factId: staff.id, sequence: 13 })
+      expect(await ledger.entryOfFact('elsewhere', staff.id)).toBeNull()
+      expect(await ledger.openMessages(HERE)).toEqual(['m1', 'm3'])
+      expect(await ledger.lastBefore(HERE, day(8))).toBe(9)
+      expect(await ledger.lastBefore(HERE, day(1))).toBe(0)
+      expect(await ledger.lastBefore(HERE, day(30))).toBe(13)
+    })
+
+    it('files anew from the ledger alone exactly as it filed when the facts came', async () => {
+      await shift()
+      const filed = async () => [
+        await open.db.selectFrom('also_about').selectAll().orderBy('sequence').execute(),
+        await open.db.selectFrom('whereabouts').selectAll().orderBy('patient_id').execute(),
+      ]
+      const before = await filed()
+      expect(before.map((rows) => rows.length)).toEqual([5, 4])
+      await open.db.deleteFrom('also_about').execute()
+      await open.db.deleteFrom('whereabouts').execute()
+      await refile(open.db)
+      expect(await filed()).toEqual(before)
+    })
+
+    it('keeps a live chart as large as the hospital: whole patients or none, and whoever is heard of again', async () => {
+      await shift()
+      const live = new LiveChart(ledger, HERE)
+      const ids = async () => (await live.now()).patients().map(({ patientId }) => patientId)
+      expect(await ids()).toEqual(['left', 'stays'])
+      const chart = await live.now()
+      expect(chart.orders().map(({ orderId }) => orderId)).toEqual(['unnamed-o'])
+      expect(chart.outgoings().map(({ messageId, state }) => [messageId, state])).toEqual([
+        ['m1', 'waiting'],
+        ['m3', 'refused'],
+      ])
+      const asked = new LiveChart(ledger, HERE)
+      expect((await asked.nowAbout(['gone-o'])).patients().map(({ patientId }) => patientId)).toContain(
+        'gone',
+      )
+      await store(9, [away('gone')])
+      expect(await ids()).toEqual(['gone', 'left', 'stays'])
+      expect((await live.now()).order('gone-o')).not.toBeNull()
+      expect((await new LiveChart(ledger, HERE, 'whole').now()).outgoings()).toHaveLength(3)
+    })
+
+    it('answers a question about anybody by fetching what it asks for, and that alone', async () => {
+      await shift()
+      const record = new OnDemand(ledger, HERE)
+      const answer = await record.read((chart) => ({
+        dischargedAt: chart.patient('gone').dischargedAt,
+        orders: chart.ordersOf('gone').map(({ orderId }) => orderId),
+        message: chart.outgoing('m3')?.state,
+        others: chart.patients().length,
+      }))
+      expect(answer).toEqual({ dischargedAt: day(2), orders: ['gone-o'], message: 'refused', others: 1 })
+      expect(await record.read((chart) => chart.patient('nobody').mrn)).toBeNull()
+      expect(await record.readUpTo((chart) => chart.order('stays-o'))).toEqual({ upTo: 12, answer: null })
+      const refusing = record.read((chart) => {
+        if (chart.order('gone-o')) throw new Error('it is there')
+        throw new Error('it is not there')
+      })
+      await expect(refusing).rejects.toThrow('it is there')
+    })
+
+    it('sees a document as soon as it is adopted', async () => {
+      const record = new OnDemand(ledger, HERE)
+      const adopt = (edition: string) =>
+        writer.write(
+          'document-adopted',
+          { document: 'site' },
+          { edition, content: {}, approvedBy: 'x', note: '' },
+        )
+      const editions = () => record.read((chart) => chart.factsAbout('document', 'site').length)
+      expect(await editions()).toBe(0)
+      await store(1, [adopt('1')])
+      expect(await editions()).toBe(1)
+      await store(1, [adopt('2')])
+      expect(await editions()).toBe(2)
+    })
+  })
+}
