@@ -16,7 +16,8 @@ export function canonicalJson(value: unknown): string {
     for (const key of Object.keys(value).sort()) {
       const member = (value as Record<string, unknown>)[key]
       if (member === undefined) continue
-      members += `${members === '' ? '' : ','}${JSON.stringify(key)}:${canonicalJson(member)}`
+      if (members !== '') members += ','
+      members += `${JSON.stringify(key)}:${canonicalJson(member)}`
     }
     return `{${members}}`
   }

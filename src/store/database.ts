@@ -54,13 +54,27 @@ function createForOwner(path: string): void {
   }
 }
 
+/** How many statements are kept prepared: reading the text of one costs SQLite as much as doing it. Design rule. */
+const STATEMENTS_KEPT = 50
+
 /**
  * Every transaction here writes. One that begins by reading would fail when another process (a command beside the
  * server) writes in between; one that takes the writer's place at its beginning waits for its turn instead.
  */
 function writingAtOnce(file: Database.Database): SqliteDatabase {
+  const prepared = new Map<string, ReturnType<typeof file.prepare>>()
+  const prepare = (statement: string) => {
+    const text = statement === 'begin' ? 'begin immediate' : statement
+    const known = prepared.get(text) ?? file.prepare(text)
+    // Used last goes to the end, and the one that was not used for longest away.
+    prepared.delete(text)
+    prepared.set(text, known)
+    const [oldest] = prepared.keys()
+    if (prepared.size > STATEMENTS_KEPT && oldest !== undefined) prepared.delete(oldest)
+    return known
+  }
   return {
-    prepare: (statement: string) => file.prepare(statement === 'begin' ? 'begin immediate' : statement),
+    prepare,
     close: () => file.close(),
   } as unknown as SqliteDatabase
 }
