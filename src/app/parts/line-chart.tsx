@@ -1,19 +1,11 @@
 import { scaleLinear } from '@visx/scale'
 import { Area, LinePath } from '@visx/shape'
+import type { Axis } from './axis.ts'
 import { ChartFrame } from './chart-frame.tsx'
 import { withUnit } from './number-rule.ts'
 import { placeTicks } from './place-ticks.ts'
 import { useWidth } from './use-width.ts'
 import './line-chart.css'
-
-export type Axis = {
-  readonly name: string
-  readonly unit: string
-  readonly from: number
-  readonly to: number
-  /** Values that are written at the axis, with other words where a number would not say it. */
-  readonly ticks: readonly { readonly at: number; readonly words?: string }[]
-}
 
 export type LineChartProps = {
   readonly title: string

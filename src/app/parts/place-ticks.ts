@@ -1,4 +1,4 @@
-import type { Axis } from './line-chart.tsx'
+import type { Axis } from './axis.ts'
 import { withUnit } from './number-rule.ts'
 
 /** A tick on its axis; `middle` is where its words are centered, null where there is no room for them. */
