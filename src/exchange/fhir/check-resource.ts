@@ -27,9 +27,13 @@ class Check {
     const { resourceType } = given
     if (typeof resourceType !== 'string')
       return this.#tell('structure', at ?? '', 'a resource must say its resourceType')
-    const where = at ?? resourceType
     if (!CHECKED_RESOURCES.includes(resourceType))
-      return this.#tell('not-supported', where, `resources of type ${told(resourceType)} are not read here`)
+      return this.#tell(
+        'not-supported',
+        at ?? 'resource',
+        `resources of type ${told(resourceType)} are not read here`,
+      )
+    const where = at ?? resourceType
     const { id } = given
     if (id !== undefined && whyNotPrimitive('id', id) !== null)
       this.#tell('value', `${where}.id`, 'must be 1 to 64 letters, digits, dots and hyphens')

@@ -126,6 +126,8 @@ function frequencyOf(reader: EntryReader, timing: Timing | undefined, asNeeded: 
     ...(named ?? labelled(repeated as Frequency, timing?.code?.text, asNeeded)),
     ...(repeated?.statedTimes && { statedTimes: repeated.statedTimes, standardTimes: false }),
     ...(extensionOf(timing?.extension, EXTENSION.whileAwake)?.valueBoolean === true && { whileAwake: true }),
+    // What is given as needed falls due at no time, so no standard times apply.
+    ...(asNeeded && { standardTimes: false }),
   }
   const whyNot = whyNotTaken(frequency, { everyMinutes: null, statedTimes: frequency.statedTimes ?? [] })
   return whyNot === null ? frequency : reader.wrong('business-rule', AT, whyNot)
