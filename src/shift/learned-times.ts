@@ -34,6 +34,14 @@ type Charted = {
   readonly forecastMinutes: number | null
 }
 
+/**
+ * Up to when a plan of now learns: the full hour before. So every device plans with the same minutes, and no visit
+ * that is charted moves the promises of all others.
+ */
+export function learningInstant(now: string): string {
+  return `${now.slice(0, 13)}:00:00.000Z`
+}
+
 /** Learns from the signed visits of the policy's last days. Runs that were stopped early say nothing of a whole run. */
 export function learnTimes(chart: Chart, documents: Documents, now: string): LearnedTimes {
   const policy = documents['planning-policy'].content

@@ -10,7 +10,7 @@ import { type CrewMember, crewOf } from './crew.ts'
 import { type RunningStay, staysSoFar } from './done-stays.ts'
 import { finishingStays } from './finishing.ts'
 import { latestOf } from './instants.ts'
-import { type LearnedTimes, learnTimes } from './learned-times.ts'
+import { type LearnedTimes, learningInstant, learnTimes } from './learned-times.ts'
 import { openDoses } from './open-doses.ts'
 import { holdingPlan, type Kept, keptOf, promisedTo } from './promised.ts'
 import { medicineIdsOf } from './set-up-forecast.ts'
@@ -71,7 +71,7 @@ export function problemOf(input: ProblemInput): ShiftProblem {
   const { chart, documents, now } = input
   const policy = documents['planning-policy'].content
   const span = input.span ?? shiftSpanAt(now, documents.site.content)
-  const learned = input.learned ?? learnTimes(chart, documents, now)
+  const learned = input.learned ?? learnTimes(chart, documents, learningInstant(now))
   const ways = new Ways(documents['hospital-map'].content)
   const crew = crewOf(chart, documents, span, now)
   const open = openDoses(chart, documents, span, now)

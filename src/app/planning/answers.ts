@@ -65,5 +65,6 @@ function tried({ base, made, chart }: Desk, decision: Decision): Trial {
     title: words,
     brings: gains(base, made, then),
     because: { kind: 'by hand', factIds: [], words: words.slice(0, 400) },
+    decided: decision.kind === 'place' ? decision.visit : null,
   })
 }

@@ -6,6 +6,7 @@ import { standingFrom } from '../../rounds/day.ts'
 import {
   instantIn,
   type LearnedTimes,
+  learningInstant,
   learnTimes,
   problemOf,
   promiseLog,
@@ -13,22 +14,30 @@ import {
   sinceThePlan,
 } from '../../shift/index.ts'
 import { happeningWords } from './happening-words.ts'
+import { apartWords, knownPins } from './known-pins.ts'
 import { loggedPictures } from './logged-words.ts'
 import type { BaseFound, PlanningBase, Stay } from './planning-base.ts'
 import { remarksOf } from './remarks.ts'
 
 type Documents = ReturnType<typeof documentsInForce>['documents']
 
+type Learned = { readonly until: string; readonly facts: number; readonly times: LearnedTimes }
+
+/** A record that grew by more than this share since was still coming in when it was learned from. */
+const GROWN = 1.05
+
 /**
  * Makes the problem of the shift from the record, again and again as facts come in. What the department's own visits
  * teach is counted once an hour, not with every fact.
  */
 export function recordReader(): (chart: Chart, at: string) => BaseFound {
-  let learned: { readonly hour: string; readonly times: LearnedTimes } | null = null
+  let learned: Learned | null = null
   return (chart, at) => {
     const { documents } = documentsInForce(chart.facts(), at)
-    const hour = at.slice(0, 13)
-    if (learned?.hour !== hour) learned = { hour, times: learnTimes(chart, documents, at) }
+    const until = learningInstant(at)
+    const facts = chart.revision
+    if (learned?.until !== until || facts > learned.facts * GROWN)
+      learned = { until, facts, times: learnTimes(chart, documents, until) }
     const problem = problemOf({ chart, documents, now: at, learned: learned.times })
     if (problem.crew.length === 0)
       return {
@@ -47,6 +56,10 @@ function baseOf(chart: Chart, documents: Documents, problem: ShiftProblem): Plan
   const nameOf = (personId: string) =>
     (names.get(personId) ?? chart.person(personId)?.name ?? personId).replace(/,.*$/, '')
   const { day } = problem
+  const plans = chart.plans(span.shiftId)
+  const pinned = knownPins(plans, problem)
+  const placeOf = (visit: string) =>
+    placeText(chart.patient(problem.stays.find((stay) => stay.visit === visit)?.patientId ?? ''))
   return {
     problem,
     documents,
@@ -72,16 +85,15 @@ function baseOf(chart: Chart, documents: Documents, problem: ShiftProblem): Plan
     policyFact: documents['planning-policy'].adopted?.factId ?? null,
     givenOut: plan === null ? null : `Given out by ${nameOf(plan.issuedBy)} at ${clock(plan.issuedAt)}.`,
     contested: contested.length > 0,
+    pinIds: new Map(pinned.map(({ visit, pins }) => [visit, pins.map(({ pinId }) => pinId)])),
+    pinsApart: pinned
+      .filter(({ pins }) => pins.length > 1)
+      .map((known) => apartWords(known, placeOf(known.visit), clock, nameOf)),
     since: sinceThePlan(chart, problem).map((fact) => ({
       factId: fact.id,
       words: happeningWords(chart, clock, nameOf, fact),
     })),
-    log: loggedPictures(
-      chart,
-      clock,
-      nameOf,
-      promiseLog(chart.plans(span.shiftId), shift.weights.promiseTolerance),
-    ),
+    log: loggedPictures(chart, clock, nameOf, promiseLog(plans, shift.weights.promiseTolerance)),
     remarks: remarksOf(chart, clock, nameOf, problem),
   }
 }

@@ -40,6 +40,7 @@ export function drawPlan(base: PlanningBase, plan: ToDraw): PlanPicture {
     standing: standingOf(base, plan),
     standingWords: base.givenOut ?? 'Not given out yet.',
     planId: base.planId,
+    pinsApart: base.pinsApart,
     log: base.log,
     since: base.since.map(({ words }) => words),
     givenUp: givenUp(base, plan),

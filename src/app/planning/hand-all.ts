@@ -82,5 +82,9 @@ function toEverybody({ base, made }: Desk, from: string): Repair {
   const asked = { ...day, pins: day.pins.filter(({ therapist }) => therapist !== from) }
   const options = { freezeMinutes: base.freezeMinutes, seed: 1 }
   const { instead } = whatIfLeaves(asked, from, free, base.now, options, base.begun)
-  return { ...instead, day: { ...instead.day, shift: day.shift } }
+  // Nobody left: somebody decided it.
+  const changes = instead.changes.map((change) =>
+    change.reason.kind === 'therapist-left' ? { ...change, reason: { kind: 'decision' as const } } : change,
+  )
+  return { ...instead, changes, day: { ...instead.day, shift: day.shift } }
 }

@@ -26,7 +26,7 @@ export function longWorkOf(ask: LongAsk, { base, made }: Desk): LongWork {
           return shift.visits.some((each) => each.id === visit) ? [visit] : []
         })
       })
-      return { kind: 'help', shift, plan: { routes }, convertible }
+      return { kind: 'help', shift, now: base.now, plan: { routes }, convertible }
     }
     case 'staffing':
       return { kind: 'staffing', shift, most: Math.max(1, shift.therapists.length + BEYOND) }

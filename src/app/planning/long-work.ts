@@ -26,6 +26,8 @@ export type LongWork =
   | {
       readonly kind: 'help'
       readonly shift: Shift
+      /** The present minute: no help comes before it. */
+      readonly now: number
       readonly plan: Plan
       readonly convertible: readonly string[]
     }
@@ -78,15 +80,39 @@ export function doLongWork(work: LongWork, clock: Clock): WorkDone {
 }
 
 function help(
-  { shift, plan, convertible }: Extract<LongWork, { kind: 'help' }>,
+  { shift: whole, now, plan, convertible }: Extract<LongWork, { kind: 'help' }>,
   isOver: (share: number) => () => boolean,
   isCut: () => boolean,
 ): Done['help'] {
+  const shift = fromNow(whole, now)
   const compiled = compile(shift)
   const shown = pricedState(compiled, loaded(compiled, plan))
   const hands = extraHandsNeeded(shift, shown, optionsOf(shift, isOver(FOR_HANDS)))
   const converted = conversionsNeeded(shift, convertible, optionsOf(shift, isOver(1)))
-  return { hands: hands?.help ?? null, converted: converted?.help ?? null, isCut: isCut() }
+  const help = hands && { ...hands.help, from: hands.help.from + now, until: hands.help.until + now }
+  return { hands: help, converted: converted?.help ?? null, isCut: isCut() }
+}
+
+/** The same problem counted from the present minute. */
+function fromNow(shift: Shift, now: number): Shift {
+  const { horizon, therapists, visits } = shift
+  return {
+    ...shift,
+    horizon: horizon - now,
+    therapists: therapists.map(({ start, end, break: pause, ...therapist }) => ({
+      ...therapist,
+      start: { ...start, time: start.time - now },
+      end: { ...end, time: end.time - now },
+      break: pause && { ...pause, earliest: Math.max(0, pause.earliest - now), latest: pause.latest - now },
+    })),
+    visits: visits.map(({ due, earliest, onTimeUntil, latest, ...visit }) => ({
+      ...visit,
+      due: due - now,
+      earliest: earliest - now,
+      onTimeUntil: onTimeUntil - now,
+      latest: latest - now,
+    })),
+  }
 }
 
 /** The plan as it stands; a constructed one where it cannot stand any more, since time went on. */

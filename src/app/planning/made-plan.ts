@@ -47,7 +47,13 @@ export function toDraw(base: PlanningBase, made: Made): ToDraw {
 type Because = BodyOf<'plan-issued'>['because']
 
 /** What is written when a plan is given out: the plan, and the pins that a person set or took off for it. */
-export function issueOf(base: PlanningBase, chart: Chart, made: Made, because?: Because): Issue {
+export function issueOf(
+  base: PlanningBase,
+  chart: Chart,
+  made: Made,
+  because?: Because,
+  decided: string | null = null,
+): Issue {
   const { total, cost, bound } = made
   return {
     shiftId: base.shiftId,
@@ -59,7 +65,7 @@ export function issueOf(base: PlanningBase, chart: Chart, made: Made, because?: 
       policyFact: base.policyFact,
       inPlaceOf: base.inPlaceOf,
     }),
-    pins: newPins(base, made).flatMap((pin) => pinBody(base, pin)),
+    pins: newPins(base, made, decided).flatMap((pin) => pinBody(base, pin)),
     unpins: base.day.pins
       .filter(({ visit }) => !made.day.pins.some((pin) => pin.visit === visit))
       .flatMap(({ visit }) => {
@@ -91,9 +97,14 @@ function whyIssued(base: PlanningBase, { changes }: Made): Because {
   }
 }
 
-function newPins(base: PlanningBase, { day }: Made): Pin[] {
+/** Pins that nobody set before, and that of the visit just decided about where people had placed it differently. */
+function newPins(base: PlanningBase, { day }: Made, decided: string | null): Pin[] {
   const same = (a: Pin, b: Pin) => a.visit === b.visit && a.therapist === b.therapist && a.start === b.start
-  return day.pins.filter((pin) => !base.day.pins.some((known) => same(known, pin)))
+  const isApart = (visit: string) => (base.pinIds.get(visit)?.length ?? 0) > 1
+  return day.pins.filter(
+    (pin) =>
+      !base.day.pins.some((known) => same(known, pin)) || (pin.visit === decided && isApart(pin.visit)),
+  )
 }
 
 function pinBody(base: PlanningBase, { visit, therapist, start }: Pin): Issue['pins'][number][] {
@@ -108,6 +119,7 @@ function pinBody(base: PlanningBase, { visit, therapist, start }: Pin): Issue['p
         personId: therapist,
         startAt: start === undefined ? null : base.instant(start),
         why: 'placed by hand',
+        inPlaceOf: [...(base.pinIds.get(visit) ?? [])].slice(-20),
       },
     },
   ]
@@ -118,7 +130,13 @@ export function trialOf(
   base: PlanningBase,
   chart: Chart,
   trial: Made,
-  words: { readonly title: string; readonly brings: readonly string[]; readonly because: Because },
+  words: {
+    readonly title: string
+    readonly brings: readonly string[]
+    readonly because: Because
+    /** The visit that the decision is about. */
+    readonly decided?: string | null
+  },
 ): Trial {
   const picture = drawPlan(base, toDraw(base, trial))
   return {
@@ -126,6 +144,6 @@ export function trialOf(
     brings: words.brings,
     changes: picture.changes,
     picture,
-    issue: issueOf(base, chart, trial, words.because),
+    issue: issueOf(base, chart, trial, words.because, words.decided),
   }
 }

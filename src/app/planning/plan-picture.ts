@@ -49,6 +49,8 @@ export type PlanPicture = {
   readonly since: readonly string[]
   /** The plan in force; null before the first. */
   readonly planId: string | null
+  /** Visits that two people placed differently without knowing of each other, in words. */
+  readonly pinsApart: readonly string[]
   /** Promises that plans given out in this shift have changed, the newest first. */
   readonly log: readonly LoggedPicture[]
   /** What cannot be done, by priority: said first. Empty when everything is reached. */

@@ -56,6 +56,14 @@ export function PlanStanding({
           )}
         </div>
       )}
+      {picture.pinsApart.length > 0 && (
+        <Strip kind="caution" word="One visit, placed twice.">
+          {picture.pinsApart.map((each) => (
+            <p key={each}>{each}</p>
+          ))}
+          <p>Talk, then press its time and place it again, or take the pin off.</p>
+        </Strip>
+      )}
       {offer && (
         <Strip
           kind="note"

@@ -59,6 +59,10 @@ export type PlanningBase = {
   /** "Given out by Mirja Falk at 07:04."; null before the first plan. */
   readonly givenOut: string | null
   readonly contested: boolean
+  /** By visit, the pins that stand, named by their facts: one, or several that people set without knowing of each other. */
+  readonly pinIds: ReadonlyMap<string, readonly string[]>
+  /** The visits with several, each in words. */
+  readonly pinsApart: readonly string[]
   /** What happened since that plan: the facts, and each in words. */
   readonly since: readonly { readonly factId: string; readonly words: string }[]
   /** What the plans of this shift have changed so far. */

@@ -7,15 +7,15 @@ import { type LongAsking, useLongAsk } from './use-long-ask.ts'
 
 /** What cannot be done is said before what can: what is given up, where it is too much, and the smallest help for it. */
 export function TooMuch({ picture }: { readonly picture: PlanPicture }) {
-  const { givenUp, overloads, columns } = picture
+  const { givenUp, overloads } = picture
   const help = useLongAsk('help')
-  const { start } = help
-  const isShort = givenUp.length > 0 || overloads.length > 0
+  const { start, clear } = help
   const key = givenUp.join()
   useEffect(() => {
-    if (key !== '') start()
-  }, [key, start])
-  if (!isShort) return columns.some(({ late }) => late > 0) ? <Fix help={help} /> : null
+    if (key === '') clear()
+    else start()
+  }, [key, start, clear])
+  if (givenUp.length === 0 && overloads.length === 0) return null
   return (
     <Strip
       kind={givenUp.length > 0 ? 'halt' : 'caution'}
@@ -37,6 +37,18 @@ export function TooMuch({ picture }: { readonly picture: PlanPicture }) {
       <Fix help={help} />
     </Strip>
   )
+}
+
+/** Where everything can be reached but something is late: the help for it, looked for when somebody asks. */
+export function LateHelp({ picture }: { readonly picture: PlanPicture }) {
+  const { givenUp, overloads, columns } = picture
+  const help = useLongAsk('help')
+  const { clear } = help
+  const isLate = columns.some(({ late }) => late > 0) && givenUp.length === 0 && overloads.length === 0
+  useEffect(() => {
+    if (!isLate) clear()
+  }, [isLate, clear])
+  return isLate ? <Fix help={help} /> : null
 }
 
 /** The help that would put it right: asked for, looked for, or found. */

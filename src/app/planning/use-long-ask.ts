@@ -10,6 +10,8 @@ export type LongAsking<What extends LongAsk['what']> = {
   readonly share: number | null
   readonly start: () => void
   readonly stop: () => void
+  /** Forgets the answer, where what it was about is over. */
+  readonly clear: () => void
 }
 
 /** Asks, shows how far the work has come, and stops it on request, or when the screen is left. */
@@ -35,5 +37,11 @@ export function useLongAsk<What extends LongAsk['what']>(what: What): LongAsking
     })
   }, [planner, what])
   useEffect(() => stop, [stop])
-  return { answer, share, start, stop }
+  const clear = useCallback(() => {
+    work.current?.stop()
+    work.current = null
+    setShare(null)
+    setAnswer(null)
+  }, [])
+  return { answer, share, start, stop, clear }
 }

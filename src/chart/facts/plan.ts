@@ -77,6 +77,8 @@ export const VisitPinned = defineKind({
     personId: Key,
     startAt: Instant.nullable(),
     why: z.string().trim().max(400),
+    /** The pins of that visit that were known and are replaced; facts without it replaced all that came before. */
+    inPlaceOf: z.array(FactId).max(20).optional(),
   }),
 })
 

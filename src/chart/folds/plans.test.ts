@@ -141,4 +141,27 @@ describe('pins', () => {
     const off = writer.write('visit-unpinned', about, { visit: 'o1', doses, why: '' })
     expect(foldPlans(SHIFT, [off, second, first]).pins).toEqual([])
   })
+
+  it('set without knowledge of each other stand side by side until somebody knows both', () => {
+    const writer = new TestWriter('2026-03-10T13:00:00.000Z', 4)
+    const about = { shiftId: SHIFT, patientId: 'p1' }
+    const doses = [{ orderId: 'o1', doseAt: '2026-03-10T16:00:00.000Z', callId: null }]
+    const pin = (personId: string, inPlaceOf: string[], at: string) => {
+      writer.at = at
+      const body = { visit: 'o1', doses, personId, startAt: null, why: '', inPlaceOf }
+      return writer.write('visit-pinned', about, body)
+    }
+    const here = pin('amsel', [], '2026-03-10T13:00:00.000Z')
+    const there = pin('birke', [], '2026-03-10T13:05:00.000Z')
+    const apart = foldPlans(SHIFT, [there, here])
+    expect(apart.pins.map(({ personId }) => personId)).toEqual(['birke'])
+    expect(apart.pinsApart.map((pins) => pins.map(({ pinId }) => pinId))).toEqual([[here.id, there.id]])
+    const same = pin('birke', [], '2026-03-10T13:06:00.000Z')
+    expect(foldPlans(SHIFT, [there, same]).pinsApart).toEqual([])
+    const settled = pin('amsel', [here.id, there.id], '2026-03-10T13:10:00.000Z')
+    expect(foldPlans(SHIFT, [settled, there, here])).toMatchObject({
+      pins: [{ personId: 'amsel' }],
+      pinsApart: [],
+    })
+  })
 })

@@ -12,6 +12,8 @@ export type PlanState = BodyOf<'plan-issued'> & {
 
 /** A visit that somebody has asked to leave with a person, and perhaps at a time. */
 export type PinState = BodyOf<'visit-pinned'> & {
+  readonly pinId: string
+  readonly device: string
   readonly at: string
   readonly by: string
   readonly patientId: string
@@ -28,7 +30,13 @@ export type ShiftPlans = {
   readonly contested: readonly PlanState[]
   /** The last plan that all of them follow: what still holds while they are contested. */
   readonly agreed: PlanState | null
+  /** The last word on each pinned visit. */
   readonly pins: readonly PinState[]
+  /**
+   * Of visits that were pinned differently by people who did not know of each other: all that they said, oldest first.
+   * The last one counts until somebody who knows them all pins the visit again, or takes the pin off.
+   */
+  readonly pinsApart: readonly (readonly PinState[])[]
 }
 
 type Issue = Extract<AnyFact, { kind: 'plan-issued' }>
@@ -46,13 +54,15 @@ export function foldPlans(shiftId: string, facts: Iterable<AnyFact>): ShiftPlans
   )
   const heads = plans.filter(({ planId }) => !ended.has(same(planId)) && same(planId) === planId)
   const [only] = heads
+  const pinned = pinsOf(all)
   return {
     shiftId,
     plans,
     inForce: heads.length === 1 ? (only ?? null) : null,
     contested: heads.length > 1 ? heads : [],
     agreed: heads.length === 1 ? (only ?? null) : lastShared(heads, plans, same),
-    pins: pinsOf(all),
+    pins: pinned.flatMap((heads) => heads.at(-1) ?? []),
+    pinsApart: pinned.filter((heads) => heads.length > 1),
   }
 }
 
@@ -107,15 +117,31 @@ function lineOf(head: PlanState, byId: ReadonlyMap<string, PlanState>, same: Sam
   return line
 }
 
-/** The last word on each visit: pinned, or free again. */
-function pinsOf(facts: readonly AnyFact[]): PinState[] {
-  const pins = new Map<string, PinState>()
+/** By visit, what was said of it that nobody has replaced, oldest first; visits that are free again are not among them. */
+function pinsOf(facts: readonly AnyFact[]): PinState[][] {
+  const pins = new Map<string, PinState[]>()
   for (const fact of facts) {
     if (fact.kind === 'visit-unpinned') pins.delete(fact.body.visit)
     if (fact.kind !== 'visit-pinned') continue
-    const { happenedAt, by, body, about } = fact
+    const { id, happenedAt, by, device, body, about } = fact
+    const pin = {
+      ...body,
+      pinId: id,
+      device,
+      at: happenedAt,
+      by: by.personId,
+      patientId: about.patientId ?? '',
+    }
+    const others = (pins.get(body.visit) ?? []).filter(
+      (known) =>
+        body.inPlaceOf !== undefined && !body.inPlaceOf.includes(known.pinId) && !saysTheSame(known, pin),
+    )
     pins.delete(body.visit)
-    pins.set(body.visit, { ...body, at: happenedAt, by: by.personId, patientId: about.patientId ?? '' })
+    pins.set(body.visit, [...others, pin])
   }
   return [...pins.values()]
+}
+
+function saysTheSame(a: PinState, b: PinState): boolean {
+  return a.personId === b.personId && a.startAt === b.startAt
 }

@@ -12,6 +12,7 @@ export type QuestionKind =
   | 'signed after correction'
   | 'clock wrong'
   | 'plans side by side'
+  | 'pins side by side'
 
 /** One of the facts that do not go together, as it was written. */
 export type Side = {

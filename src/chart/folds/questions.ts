@@ -16,6 +16,7 @@ export function questions(chart: Chart): Question[] {
       ]),
     ...clockQuestions(chart),
     ...chart.plannedShifts().flatMap(plansSideBySide),
+    ...chart.plannedShifts().flatMap(pinsSideBySide),
   ]
 }
 
@@ -35,4 +36,26 @@ function plansSideBySide({ shiftId, contested }: ShiftPlans): Question[] {
       what: 'Plans were given out, each without knowing of the other. Choose one on the floor view; until then the last plan that both follow holds.',
     }),
   ]
+}
+
+/** Two people placed one visit differently, each without knowing of the other: the later counts, and that is said. */
+function pinsSideBySide({ pinsApart }: ShiftPlans): Question[] {
+  return pinsApart.flatMap((pins) => {
+    const [first] = pins
+    if (!first) return []
+    const { patientId, doses } = first
+    const key = pins.map(({ pinId }) => pinId).join('+')
+    const sides = pins.map(({ at, by, device, personId, startAt }) => ({
+      what: `placed the visit with ${personId}${startAt === null ? '' : ` at ${startAt}`}`,
+      at,
+      personId: by,
+      device,
+    }))
+    return [
+      ask('pins side by side', { patientId, orderId: doses[0]?.orderId ?? null, visitIds: [], key }, sides, {
+        title: 'One visit, placed twice',
+        what: 'Two people placed it differently, each without knowing of the other. The later counts. Press its time on the round, and place it again or take the pin off.',
+      }),
+    ]
+  })
 }

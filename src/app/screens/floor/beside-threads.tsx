@@ -59,8 +59,8 @@ export function BesideThreads({ answer, from, until, clock }: BesideThreadsProps
                 <text className="beside-name" x={middle} y="16" textAnchor="middle">
                   {step < 110 ? column.name.split(' ').at(-1) : column.name}
                 </text>
-                <Thread stops={column.now} x={middle - 12} y={y} label="now" />
-                <Thread stops={column.otherwise} x={middle + 12} y={y} label="then" />
+                <Thread stops={column.now} x={middle - 12} y={y} label="now" anchor="end" />
+                <Thread stops={column.otherwise} x={middle + 12} y={y} label="then" anchor="start" />
               </g>
             )
           })}
@@ -82,15 +82,18 @@ function Thread({
   x,
   y,
   label,
+  anchor,
 }: {
   readonly stops: readonly BesideStop[]
   readonly x: number
   readonly y: (minute: number) => number
   readonly label: string
+  /** Which side of its middle the word grows from: away from the other thread's. */
+  readonly anchor: 'start' | 'end'
 }) {
   return (
     <>
-      <text className="beside-label" x={x} y="34" textAnchor="middle">
+      <text className="beside-label" x={x + (anchor === 'end' ? 8 : -8)} y="34" textAnchor={anchor}>
         {label}
       </text>
       {stops.map((stop) => (

@@ -102,24 +102,23 @@ const Column = memo(function Column({
       aria-label={`${column.name}: ${column.words}`}
     >
       <header className="floor-column-head">
-        <div className="floor-column-name">
-          <h3>{column.name}</h3>
-          {column.stops.some(({ kind, movable }) => kind === 'visit' && movable) && (
-            <button
-              type="button"
-              className="floor-hand-all"
-              aria-label={`Hand over all of ${column.name}`}
-              onClick={() => acts.onHandAll(column.id)}
-              onPointerDown={(event) => acts.onHold({ all: true }, column.id, event)}
-            >
-              <svg viewBox="0 0 20 20" aria-hidden="true">
-                <path d="M3 6h14M3 10h14M3 14h8m2 0h4m-3-3 3 3-3 3" />
-              </svg>
-            </button>
-          )}
-        </div>
+        <h3>{column.name}</h3>
         <p className={column.late > 0 ? 'floor-column-late' : undefined}>{column.words}</p>
         <HourLoad hours={column.hours} name={column.name} words={column.loadWords} />
+        {column.stops.some(({ kind, movable }) => kind === 'visit' && movable) && (
+          <button
+            type="button"
+            className="floor-hand-all"
+            aria-label={`Hand over all of ${column.name}`}
+            onClick={() => acts.onHandAll(column.id)}
+            onPointerDown={(event) => acts.onHold({ all: true }, column.id, event)}
+          >
+            Hand over
+            <svg viewBox="0 0 20 20" aria-hidden="true">
+              <path d="M3 6h14M3 10h14M3 14h8m2 0h4m-3-3 3 3-3 3" />
+            </svg>
+          </button>
+        )}
       </header>
       <ol
         className="floor-thread"

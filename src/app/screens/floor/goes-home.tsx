@@ -58,7 +58,7 @@ export function GoesHome({ picture, minute }: GoesHomeProps) {
             ]}
             value={at}
             onChange={(when) => void look(who, when)}
-            tileRem={6}
+            tileRem={7}
           />
           {answer && !answer.ok && <p>{`${answer.what} ${answer.todo}`}</p>}
           {answer?.ok && (

@@ -5,7 +5,7 @@ import { Empty } from '../../parts/empty.tsx'
 import { ExplainSheet } from '../../planning/explain-sheet.tsx'
 import type { PlanPicture } from '../../planning/plan-picture.ts'
 import { PlanStanding } from '../../planning/plan-standing.tsx'
-import { TooMuch } from '../../planning/too-much.tsx'
+import { LateHelp, TooMuch } from '../../planning/too-much.tsx'
 import { TrialSheet, useTrial } from '../../planning/trial-sheet.tsx'
 import { useLongAsk } from '../../planning/use-long-ask.ts'
 import { usePlanned } from '../../planning/use-planner.ts'
@@ -57,6 +57,7 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
       <TooMuch picture={picture} />
       <h2 className="voice-title">{picture.sentence}</h2>
       {picture.nearness && <p className="quiet">{picture.nearness}</p>}
+      <LateHelp picture={picture} />
       <PlanStanding picture={picture} />
       <div className="row">
         <Button gloved onPress={() => void start({ what: 'afresh' })}>

@@ -6,7 +6,7 @@ import { Progress } from '../../parts/progress.tsx'
 import { ExplainSheet } from '../../planning/explain-sheet.tsx'
 import type { PlanPicture, RoundPicture } from '../../planning/plan-picture.ts'
 import { PlanStanding } from '../../planning/plan-standing.tsx'
-import { TooMuch } from '../../planning/too-much.tsx'
+import { LateHelp, TooMuch } from '../../planning/too-much.tsx'
 import { TrialSheet, useTrial } from '../../planning/trial-sheet.tsx'
 import { usePlanned, usePlanner } from '../../planning/use-planner.ts'
 import { useOpenVisit } from '../visit/use-open-visit.ts'
@@ -56,6 +56,7 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
       <TooMuch picture={picture} />
       <h2 className="voice-title">{round.sentence}</h2>
       {picture.nearness && <p className="quiet round-about">{picture.nearness}</p>}
+      <LateHelp picture={picture} />
       {acts}
       <PlanStanding picture={picture} onlyFor={round.personId} />
       {share !== null && (
