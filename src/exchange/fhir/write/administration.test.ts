@@ -206,19 +206,17 @@ describe('measurements as Observations', () => {
     })
     expect(told().get('spo2')).toMatchObject({ dataAbsentReason: { text: 'equipment not at hand' } })
     expect(told().get('weightKg')).toMatchObject({ valueQuantity: { value: 70, code: 'kg' } })
-    bedside
-      .at('16:30')
-      .add(
-        'measured',
-        ABOUT,
-        {
-          when: 'before',
-          values: { heartRatePerMin: 94, peakFlowLPerMin: [200] },
-          notMeasured: [],
-          confirmedOdd: [],
-        },
-        { corrects: first.id },
-      )
+    bedside.at('16:30').add(
+      'measured',
+      ABOUT,
+      {
+        when: 'before',
+        values: { heartRatePerMin: 94, peakFlowLPerMin: [200] },
+        notMeasured: [],
+        confirmedOdd: [],
+      },
+      { corrects: first.id },
+    )
     expect(told().get('heartRate')).toMatchObject({
       id: `${first.id}.heartRate`,
       status: 'corrected',
