@@ -105,9 +105,15 @@ export const UploadAnswer = z.strictObject({
 })
 export type UploadAnswer = z.infer<typeof UploadAnswer>
 
-/** GET /api/facts?after=N&limit=M: what the ledger holds after N, in order of sequence. */
+const EntryHash = z.string().regex(/^[0-9a-f]{64}$/)
+
+/**
+ * GET /api/facts?after=N&mark=H&limit=M: what the ledger holds after N, in order of sequence. `mark` is the hash of entry
+ * N as the tablet was told it: a ledger that was brought back from an older copy has another there, or none, and says 409.
+ */
 export const DownloadQuery = z.strictObject({
   after: z.coerce.number().int().min(0).default(0),
+  mark: EntryHash.exactOptional(),
   limit: z.coerce.number().int().min(1).max(5000).default(2000),
   device: Device.exactOptional(),
   waiting: z.coerce.number().int().min(0).exactOptional(),
@@ -123,6 +129,8 @@ export const Download = z.strictObject({
   ),
   last: z.int(),
   more: z.boolean(),
+  /** The hash of the entry up to which the tablet now has all; null before the first. */
+  mark: EntryHash.nullable(),
 })
 export type Download = z.infer<typeof Download>
 

@@ -1,3 +1,4 @@
+import { hkdfSync } from 'node:crypto'
 import type { Role } from '../chart/fact.ts'
 import type { OpenDatabase } from '../store/database.ts'
 import type { PersonRow } from '../store/schema.ts'
@@ -49,11 +50,13 @@ export class People {
   readonly #open: OpenDatabase
   readonly #library: SignInLibrary
   readonly #sittings: Sittings
+  readonly #secret: string
   readonly #nowMs: () => number
 
   private constructor(open: OpenDatabase, config: PeopleConfig, nowMs: () => number) {
     this.#open = open
     this.#nowMs = nowMs
+    this.#secret = config.secret
     this.#library = signInLibrary(open, config)
     this.#sittings = new Sittings(open, config, nowMs)
   }
@@ -63,6 +66,12 @@ export class People {
     const people = new People(open, config, nowMs)
     await people.#library.$context
     return people
+  }
+
+  /** A secret for one use [32 bytes, base64url], the same for as long as the server's own is (HKDF, RFC 5869). */
+  secretFor(use: readonly string[]): string {
+    const derived = hkdfSync('sha256', this.#secret, '', JSON.stringify(use), 32)
+    return Buffer.from(derived).toString('base64url')
   }
 
   /** Adds somebody who may sign in. The password is checked by whoever calls (see passwordProblem). */

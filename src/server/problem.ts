@@ -38,6 +38,12 @@ export const isLocked = () =>
     kept: 'What was open stays open.',
     todo: 'Unlock with your PIN or password.',
   })
+export const anotherLine = () =>
+  new Problem(409, 'another-line', {
+    what: 'This tablet knows entries that the record does not hold: it was brought back from an older copy.',
+    kept: 'What the tablet holds stays on it.',
+    todo: 'The app takes the record down anew and sends its own entries again.',
+  })
 export const notAllowed = (what: string) =>
   new Problem(403, 'not-allowed', { what, todo: 'Ask somebody whose role may do this.' })
 export const notThere = (what: string) =>

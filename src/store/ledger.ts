@@ -162,6 +162,17 @@ export class Ledger {
     return Number(last ?? 0)
   }
 
+  /** The hash of an entry, which says all that came before it too; null when there is no such entry. */
+  async hashAt(facility: string, sequence: number): Promise<string | null> {
+    const row = await this.#db
+      .selectFrom('ledger')
+      .select('hash')
+      .where('facility', '=', facility)
+      .where('sequence', '=', sequence)
+      .executeTakeFirst()
+    return row?.hash ?? null
+  }
+
   /** The number of the last entry that somebody wrote; 0 when there is none. */
   async lastBy(facility: string, personId: string): Promise<number> {
     const { last } = await this.#db

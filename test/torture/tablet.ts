@@ -1,4 +1,4 @@
-import { Download, MessageAnswers, UploadAnswer } from '../../src/api/schemas.ts'
+import { ApiError, Download, MessageAnswers, UploadAnswer } from '../../src/api/schemas.ts'
 import { Chart } from '../../src/chart/folds/chart.ts'
 import { type AnyFact, readFact } from '../../src/chart/registry.ts'
 import { admission, bedsideFacts, type Hand } from './bedside-facts.ts'
@@ -24,6 +24,7 @@ export class Tablet {
   #cookie = ''
   #signingIn: Promise<boolean> | null = null
   #cursor = 0
+  #mark: string | null = null
   #messages = 0
   #stopping = false
   refused = 0
@@ -117,8 +118,13 @@ export class Tablet {
 
   /** Takes a page down; true when there is no more. */
   async #take(): Promise<boolean> {
-    const read = Download.safeParse(await this.#ask(`/api/facts?after=${this.#cursor}&limit=2000`))
+    const mark = this.#mark === null ? '' : `&mark=${this.#mark}`
+    const answer = await this.#ask(`/api/facts?after=${this.#cursor}${mark}&limit=2000`)
+    if (ApiError.safeParse(answer).data?.error.code === 'another-line')
+      throw new Error(`entry ${this.#cursor}, taken down before, is not in the ledger any more`)
+    const read = Download.safeParse(answer)
     if (!read.success) return false
+    this.#mark = read.data.mark
     for (const { sequence, fact, deviceAheadMs } of read.data.entries) {
       if (sequence !== this.#cursor + 1) throw new Error(`after ${this.#cursor} came ${sequence}`)
       this.#cursor = sequence

@@ -29,6 +29,8 @@ export type Kept = {
   readonly waiting: readonly string[]
   readonly refused: readonly Refused[]
   readonly cursor: number
+  /** The hash of the entry at the cursor, as it was told. */
+  readonly mark: string | null
   readonly unreadable: number
 }
 
@@ -60,7 +62,9 @@ class Database extends Dexie {
 export class Keep {
   readonly #db: Database
   readonly #safe: Safe
+  readonly #personId: string
   constructor(facility: string, personId: string, safe: Safe) {
+    this.#personId = personId
     this.#db = new Database(keepName(facility, personId))
     this.#safe = safe
   }
@@ -70,7 +74,7 @@ export class Keep {
     const { facts, outbox, refused, notes } = this.#db
     const sameProgram = (await notes.get('read-by'))?.value === READ_BY
     if (!sameProgram) await this.#readAnew()
-    const [rows, waiting, refusals, cursor] = await this.#db.transaction(
+    const [rows, waiting, refusals, cursor, mark] = await this.#db.transaction(
       'r',
       facts,
       outbox,
@@ -82,6 +86,7 @@ export class Keep {
           outbox.orderBy('place').toArray(),
           refused.toArray(),
           notes.get('cursor'),
+          notes.get('mark'),
         ]),
     )
     const entries = await Promise.all(rows.map((row) => this.#opened(row)))
@@ -95,6 +100,7 @@ export class Keep {
         })),
       ),
       cursor: Number(cursor?.value ?? 0),
+      mark: typeof mark?.value === 'string' ? mark.value : null,
     }
   }
 
@@ -153,7 +159,7 @@ export class Keep {
   }
 
   /** Takes over a page of the ledger and moves the cursor, together; gives what could be read, and how many not. */
-  async take(entries: Download['entries'], cursor: number): Promise<Readable> {
+  async take(entries: Download['entries'], cursor: number, mark: string | null): Promise<Readable> {
     const { facts, outbox, refused, notes } = this.#db
     const read = entries.map(({ fact, sequence, deviceAheadMs }) => entry(fact, sequence, deviceAheadMs))
     const rows = await this.#sealed(read)
@@ -164,9 +170,32 @@ export class Keep {
       await outbox.where('id').anyOf(ids).delete()
       await refused.bulkDelete(ids)
       const known = Number((await notes.get('cursor'))?.value ?? 0)
-      await notes.put({ key: 'cursor', value: Math.max(known, cursor) })
+      if (cursor <= known) return
+      await notes.put({ key: 'cursor', value: cursor })
+      await notes.put({ key: 'mark', value: mark })
     })
     return readable(read)
+  }
+
+  /**
+   * The ledger was brought back from an older copy: forgets how far it was taken over, and lets every fact of this person
+   * wait again, for what they sent since may be nowhere but here. Nothing is removed. Gives the ids of what now waits.
+   */
+  async beginAnew(): Promise<string[]> {
+    const { facts, outbox, refused, notes } = this.#db
+    const kept = await Promise.all(
+      (await facts.orderBy('sequence').toArray()).map((row) => this.#opened(row)),
+    )
+    const own = kept.flatMap(({ id, fact }) => (writerOf(fact) === this.#personId ? [id] : []))
+    return this.#db.transaction('rw', facts, outbox, refused, notes, async () => {
+      const waiting = new Set((await outbox.toArray()).map(({ id }) => id))
+      const refusals = new Set((await refused.toArray()).map(({ id }) => id))
+      const again = own.filter((id) => !waiting.has(id) && !refusals.has(id))
+      await outbox.bulkAdd(again.map((id) => ({ id })) as OutboxRow[])
+      await facts.toCollection().modify({ sequence: null })
+      await notes.bulkDelete(['cursor', 'mark'])
+      return again
+    })
   }
 
   #sealed(entries: readonly Entry[]): Promise<FactRow[]> {
@@ -239,6 +268,11 @@ function readable(entries: readonly Entry[]): Readable {
     aheadMs: new Map(entries.flatMap(({ id, aheadMs }) => (aheadMs === null ? [] : [[id, aheadMs]]))),
     unreadable: entries.length - good.length,
   }
+}
+
+/** Who wrote a fact, also one that only a newer program can read. */
+function writerOf(fact: unknown): unknown {
+  return (fact as { readonly by?: { readonly personId?: unknown } } | null)?.by?.personId
 }
 
 function entry(given: unknown, sequence: number | null, aheadMs: number | null): Entry {

@@ -18,6 +18,8 @@ export type Sending = {
   readonly heardAtMs: number | null
   /** How many entries of the ledger are still to be taken over, as far as is known. */
   readonly behind: number
+  /** How many entries were sent again since the record was found brought back from an older copy; null when never. */
+  readonly sentAgain: number | null
 }
 
 /** Thrown when a fact could not be kept: what happened, and what to do. */
@@ -81,7 +83,7 @@ export class LocalStore {
     for (const each of kept.refused) store.#refused.set(each.id, each)
     store.#unreadable = kept.unreadable
     store.#elsewhere.onmessage = ({ data }) => store.#heard(data)
-    store.#engine.tell({ kind: 'started', cursor: kept.cursor, waiting: kept.waiting })
+    store.#engine.tell({ kind: 'started', cursor: kept.cursor, mark: kept.mark, waiting: kept.waiting })
     return store
   }
 
@@ -171,6 +173,7 @@ export class LocalStore {
       line: lineOf(state),
       heardAtMs: state.heardAtMs,
       behind: Math.max(0, state.ledgerLast - state.cursor),
+      sentAgain: state.sentAgain,
     }
   }
 }

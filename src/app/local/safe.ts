@@ -6,9 +6,15 @@ export type Sealed = { readonly iv: Uint8Array<ArrayBuffer>; readonly data: Arra
 /**
  * A person's key on this tablet. `key` is there while they are signed in: it can be used, and never be read out.
  * `wrapped` is the same key under a secret that only the server holds and gives to nobody but them; it outlasts
- * signing out for as long as entries wait to be sent.
+ * signing out for as long as entries wait to be sent. `device` is the name for which that secret was given: it is kept
+ * here, on the disk with the key, because the browser may lose what it keeps elsewhere when it is killed.
  */
-type KeyRow = { readonly name: string; readonly key: CryptoKey | null; readonly wrapped: Sealed }
+type KeyRow = {
+  readonly name: string
+  readonly key: CryptoKey | null
+  readonly wrapped: Sealed
+  readonly device?: string
+}
 
 class KeyDatabase extends Dexie {
   declare keys: Table<KeyRow, string>
@@ -18,8 +24,8 @@ class KeyDatabase extends Dexie {
   }
 }
 
-/** Asks the server for the secret of this person on this tablet [32 bytes]; null when it cannot be had now. */
-export type AskSecret = () => Promise<Uint8Array<ArrayBuffer> | null>
+/** Asks the server for the secret of this person on a tablet [32 bytes]; null when it cannot be had now. */
+export type AskSecret = (device: string) => Promise<Uint8Array<ArrayBuffer> | null>
 
 /** Seals and opens what is kept for one person on this tablet. */
 export class Safe {
@@ -29,16 +35,17 @@ export class Safe {
   }
 
   /** The safe of this name, with its key from here or by the server's secret; null when neither can be had. */
-  static async open(name: string, askSecret: AskSecret): Promise<Safe | null> {
+  static async open(name: string, thisDevice: string, askSecret: AskSecret): Promise<Safe | null> {
     const known = await withKeys((keys) => keys.get(name))
     if (known?.key) return new Safe(known.key)
-    const secret = await askSecret()
+    const device = known?.device ?? thisDevice
+    const secret = await askSecret(device)
     if (secret === null) return null
     const wrapping = await wrappingKey(secret)
     const { key, wrapped } = known
       ? { key: await unwrap(known.wrapped, wrapping), wrapped: known.wrapped }
       : await makeKey(wrapping)
-    await withKeys((keys) => keys.put({ name, key, wrapped }))
+    await withKeys((keys) => keys.put({ name, key, wrapped, device }))
     return new Safe(key)
   }
 

@@ -236,8 +236,8 @@ export class Session {
 
   #safe(me: Me): Promise<Safe | null> {
     if (!canSeal()) return Promise.resolve(null)
-    return Safe.open(keepName(me.facility, me.personId), async () => {
-      const reply = await this.#api.post('/api/tablet', { device: device.deviceId() }, TabletSecret)
+    return Safe.open(keepName(me.facility, me.personId), device.deviceId(), async (named) => {
+      const reply = await this.#api.post('/api/tablet', { device: named }, TabletSecret)
       return reply.kind === 'ok' ? fromBase64url(reply.body.secret) : null
     })
   }

@@ -15,7 +15,7 @@ import {
 /** All that the engine needs of the world; each can be replaced in a test. */
 export type SyncWorld = {
   readonly api: Api
-  readonly keep: Pick<Keep, 'waiting' | 'settle' | 'take'>
+  readonly keep: Pick<Keep, 'waiting' | 'settle' | 'take' | 'beginAnew'>
   readonly live: typeof openLive
   /** The name of this tablet. */
   readonly device: string
@@ -79,7 +79,10 @@ export class SyncEngine {
         void this.#upload(effect.ids)
         break
       case 'download':
-        void this.#download(effect.after)
+        void this.#download(effect.after, effect.mark)
+        break
+      case 'begin anew':
+        void this.#beginAnew()
         break
       case 'refuse':
         void this.#settle([{ id: effect.id, status: 'refused', problems: [effect.problem] }])
@@ -122,20 +125,29 @@ export class SyncEngine {
     if (!this.#stopped) this.#listener.settled(results)
   }
 
-  async #download(after: number): Promise<void> {
+  async #download(after: number, mark: string | null): Promise<void> {
     const { api, keep, device } = this.#world
     try {
       const said = `device=${encodeURIComponent(device)}&waiting=${this.#state.waiting.length}`
-      const reply = await api.get(`/api/facts?after=${after}&limit=${PAGE}&${said}`, Download)
+      const from = `after=${after}${mark === null ? '' : `&mark=${mark}`}`
+      const reply = await api.get(`/api/facts?${from}&limit=${PAGE}&${said}`, Download)
       if (reply.kind !== 'ok') return this.tell({ kind: 'failed', what: 'download', how: failure(reply) })
-      const { entries, last, more } = reply.body
+      const { entries, last, more, mark: newMark } = reply.body
       const cursor = entries.at(-1)?.sequence ?? after
       if (entries.length > 0) {
-        const taken = await keep.take(entries, cursor)
+        const taken = await keep.take(entries, cursor, newMark)
         if (this.#stopped) return
         this.#listener.taken(taken.facts, taken.aheadMs, taken.unreadable)
       }
-      this.tell({ kind: 'downloaded', cursor, last, more })
+      this.tell({ kind: 'downloaded', cursor, mark: newMark, last, more })
+    } catch {
+      this.tell({ kind: 'failed', what: 'download', how: { kind: 'unreachable' } })
+    }
+  }
+
+  async #beginAnew(): Promise<void> {
+    try {
+      this.tell({ kind: 'began anew', ids: await this.#world.keep.beginAnew() })
     } catch {
       this.tell({ kind: 'failed', what: 'download', how: { kind: 'unreachable' } })
     }
@@ -164,6 +176,7 @@ export function failure(reply: Exclude<Reply<unknown>, { kind: 'ok' }>): Failure
   const { status, error, retryAfterMs } = reply
   if (status === 401) return { kind: 'signed out' }
   if (status === 423) return { kind: 'locked' }
+  if (status === 409 && error.code === 'another-line') return { kind: 'another line' }
   if (status === 400 || status === 413 || status === 422) {
     return { kind: 'unusable', problem: { where: error.fields?.[0]?.where ?? '', what: error.what } }
   }

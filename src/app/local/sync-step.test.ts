@@ -25,7 +25,14 @@ function run(events: readonly (SyncEvent | readonly [number, SyncEvent])[], from
   return { state, effects, kinds: effects.map(({ kind }) => kind) }
 }
 
-const started = (waiting: string[] = [], cursor = 0): SyncEvent => ({ kind: 'started', cursor, waiting })
+/** The hash of an entry, as far as these tests need one. */
+const markAt = (cursor: number) => String(cursor).padStart(64, '0')
+const started = (waiting: string[] = [], cursor = 0): SyncEvent => ({
+  kind: 'started',
+  cursor,
+  mark: cursor === 0 ? null : markAt(cursor),
+  waiting,
+})
 const upload = (effects: readonly SyncEffect[]) => effects.find((effect) => effect.kind === 'upload')
 const down = (how: 'upload' | 'download' = 'upload'): SyncEvent => ({
   kind: 'failed',
@@ -38,7 +45,7 @@ describe('what is sent and asked for', () => {
     const { effects } = run([started(['a', 'b'], 7)])
     expect(effects).toEqual([
       { kind: 'upload', ids: ['a', 'b'] },
-      { kind: 'download', after: 7 },
+      { kind: 'download', after: 7, mark: markAt(7) },
       { kind: 'open live' },
       { kind: 'wake', atMs: T + POLL_MS },
     ])
@@ -78,13 +85,14 @@ describe('the cursor', () => {
   const downloaded = (cursor: number, more = false): SyncEvent => ({
     kind: 'downloaded',
     cursor,
+    mark: markAt(cursor),
     last: cursor,
     more,
   })
 
   it('goes on from where it is while there is more', () => {
     const { effects, state } = run([started(), downloaded(2000, true)])
-    expect(effects).toContainEqual({ kind: 'download', after: 2000 })
+    expect(effects).toContainEqual({ kind: 'download', after: 2000, mark: markAt(2000) })
     expect(run([downloaded(2400)], state).state).toMatchObject({ cursor: 2400, downloading: false })
   })
 
@@ -93,11 +101,11 @@ describe('the cursor', () => {
     const stuck = run(
       [
         { kind: 'live says', last: 60 },
-        { kind: 'downloaded', cursor: 40, last: 60, more: true },
+        { kind: 'downloaded', cursor: 40, mark: markAt(40), last: 60, more: true },
       ],
       state,
     )
-    expect(stuck.state.cursor).toBe(50)
+    expect(stuck.state).toMatchObject({ cursor: 50, mark: markAt(50) })
     expect(stuck.kinds).toEqual(['wake'])
   })
 
@@ -107,12 +115,42 @@ describe('the cursor', () => {
     expect(run([{ kind: 'live says', last: 6 }], state).effects).toContainEqual({
       kind: 'download',
       after: 5,
+      mark: markAt(5),
     })
   })
 
   it('asks once more when the ledger grew while a page was under way', () => {
     const { state } = run([started([], 5), { kind: 'live says', last: 9 }])
-    expect(run([downloaded(8)], state).effects).toContainEqual({ kind: 'download', after: 8 })
+    expect(run([downloaded(8)], state).effects).toContainEqual({
+      kind: 'download',
+      after: 8,
+      mark: markAt(8),
+    })
+  })
+})
+
+describe('a ledger brought back from an older copy', () => {
+  const anotherLine: SyncEvent = { kind: 'failed', what: 'download', how: { kind: 'another line' } }
+  const anew = (ids: string[]): SyncEvent => ({ kind: 'began anew', ids })
+
+  it('is taken from its beginning, and what was sent before waits again, behind what waits', () => {
+    const { state, kinds } = run([started(['z'], 150), { kind: 'live says', last: 160 }, anotherLine])
+    expect(kinds).toEqual(['begin anew', 'wake'])
+    const { state: after, effects } = run([anew(['a', 'z'])], state)
+    expect(effects).toContainEqual({ kind: 'download', after: 0, mark: null })
+    expect(after).toMatchObject({ cursor: 0, ledgerLast: 0, waiting: ['z', 'a'], sentAgain: 2 })
+    expect(run([anew(['b'])], after).state.sentAgain).toBe(3)
+  })
+
+  it('is not asked again before the tablet has begun anew', () => {
+    const { state } = run([started([], 150), anotherLine])
+    for (const event of [
+      { kind: 'let in' },
+      { kind: 'live says', last: 999 },
+      { kind: 'live opened' },
+    ] as const)
+      expect(run([event], state).kinds).not.toContain('download')
+    expect(run([down('download')], state).state.downloading).toBe(false)
   })
 })
 
@@ -145,7 +183,7 @@ describe('when the server cannot be reached', () => {
   })
 
   it('asks again in time even when the live line is lost anew at every try', () => {
-    const page: SyncEvent = { kind: 'downloaded', cursor: 0, last: 0, more: false }
+    const page: SyncEvent = { kind: 'downloaded', cursor: 0, mark: null, last: 0, more: false }
     let { state } = run([started(), page, { kind: 'live opened' }, page])
     let asked = 0
     for (let at = T; at <= T + 2 * POLL_MS; at += LIVE_RETRY_MS / 2) {
@@ -161,7 +199,7 @@ describe('when the server cannot be reached', () => {
   it('polls and opens the live line again after it was lost', () => {
     const { state } = run([
       started(),
-      { kind: 'downloaded', cursor: 0, last: 0, more: false },
+      { kind: 'downloaded', cursor: 0, mark: null, last: 0, more: false },
       { kind: 'live lost' },
     ])
     expect(run([[T + LIVE_RETRY_MS - 1, { kind: 'time' }]], state).kinds).toEqual(['wake'])
@@ -176,7 +214,7 @@ describe('when the server says no', () => {
     what,
     how: { kind },
   })
-  const page: SyncEvent = { kind: 'downloaded', cursor: 0, last: 0, more: false }
+  const page: SyncEvent = { kind: 'downloaded', cursor: 0, mark: null, last: 0, more: false }
 
   it('signed out: keeps all, does nothing until let in', () => {
     const { state, kinds } = run([started(['a']), { kind: 'live opened' }, no('upload', 'signed out')])
@@ -199,7 +237,11 @@ describe('when the server says no', () => {
     )
     expect(more.state.uploading).toEqual(['b'])
     expect(more.state.downloading).toBe(false)
-    expect(run([{ kind: 'let in' }], more.state).effects).toContainEqual({ kind: 'download', after: 3 })
+    expect(run([{ kind: 'let in' }], more.state).effects).toContainEqual({
+      kind: 'download',
+      after: 3,
+      mark: markAt(3),
+    })
   })
 
   it('locked for sending too: waits longer each time and loses nothing', () => {
@@ -250,6 +292,8 @@ it('loses no fact, whatever happens in whatever order', () => {
       { kind: 'let in' },
       { kind: 'time' },
       { kind: 'failed', what: 'upload', how: { kind: 'locked' } },
+      { kind: 'failed', what: 'download', how: { kind: 'another line' } },
+      { kind: 'began anew', ids: [] },
     ),
     fc.nat(99).map((last): SyncEvent => ({ kind: 'live says', last })),
     fc.constantFrom<SyncEvent>({ kind: 'answered', ids: [] }),

@@ -5,6 +5,10 @@
 export type SyncState = {
   /** Every entry of the ledger up to here has been taken over. */
   readonly cursor: number
+  /** The hash of the entry at the cursor, by which the ledger is known again; null when it was not told. */
+  readonly mark: string | null
+  /** How many entries were sent again since the ledger was found brought back from an older copy; null when never. */
+  readonly sentAgain: number | null
   /** The highest sequence heard of. */
   readonly ledgerLast: number
   /** Facts written here that the server has not answered for, oldest first. */
@@ -25,11 +29,24 @@ export type SyncState = {
 }
 
 export type SyncEvent =
-  | { readonly kind: 'started'; readonly cursor: number; readonly waiting: readonly string[] }
+  | {
+      readonly kind: 'started'
+      readonly cursor: number
+      readonly mark: string | null
+      readonly waiting: readonly string[]
+    }
   | { readonly kind: 'recorded'; readonly ids: readonly string[] }
   /** The server answered for these, and the tablet has noted it: stored, known before, or refused. */
   | { readonly kind: 'answered'; readonly ids: readonly string[] }
-  | { readonly kind: 'downloaded'; readonly cursor: number; readonly last: number; readonly more: boolean }
+  | {
+      readonly kind: 'downloaded'
+      readonly cursor: number
+      readonly mark: string | null
+      readonly last: number
+      readonly more: boolean
+    }
+  /** Everything is to be taken anew, and these facts of this person, sent before, wait again. */
+  | { readonly kind: 'began anew'; readonly ids: readonly string[] }
   | { readonly kind: 'failed'; readonly what: 'upload' | 'download'; readonly how: Failure }
   | { readonly kind: 'live opened' }
   | { readonly kind: 'live says'; readonly last: number }
@@ -39,16 +56,21 @@ export type SyncEvent =
   | { readonly kind: 'let in' }
   | { readonly kind: 'time' }
 
-/** `unusable`: the batch as a whole was refused, so that it is not known which fact was at fault. */
+/**
+ * `unusable`: the batch as a whole was refused, so that it is not known which fact was at fault. `another line`: the ledger
+ * is not the one that the cursor counts in; it was brought back from an older copy.
+ */
 export type Failure =
   | { readonly kind: 'unreachable'; readonly retryAfterMs?: number | undefined }
   | { readonly kind: 'locked' }
   | { readonly kind: 'signed out' }
+  | { readonly kind: 'another line' }
   | { readonly kind: 'unusable'; readonly problem: { readonly where: string; readonly what: string } }
 
 export type SyncEffect =
   | { readonly kind: 'upload'; readonly ids: readonly string[] }
-  | { readonly kind: 'download'; readonly after: number }
+  | { readonly kind: 'download'; readonly after: number; readonly mark: string | null }
+  | { readonly kind: 'begin anew' }
   | {
       readonly kind: 'refuse'
       readonly id: string
@@ -68,6 +90,8 @@ const LONGEST_RETRY_MS = 60_000
 
 export const NOT_STARTED: SyncState = {
   cursor: 0,
+  mark: null,
+  sentAgain: null,
   ledgerLast: 0,
   waiting: [],
   uploading: null,
@@ -102,13 +126,18 @@ export function syncStep(
 function after(state: SyncState, event: SyncEvent, nowMs: number): [SyncState, SyncEffect[]] {
   switch (event.kind) {
     case 'started':
-      return [{ ...state, cursor: event.cursor, waiting: event.waiting, wantsDownload: true }, []]
+      return [
+        { ...state, cursor: event.cursor, mark: event.mark, waiting: event.waiting, wantsDownload: true },
+        [],
+      ]
     case 'recorded':
       return [{ ...state, waiting: joined(state.waiting, event.ids) }, []]
     case 'answered':
       return [answered(state, event.ids, nowMs), []]
     case 'downloaded':
       return [downloaded(state, event, nowMs), []]
+    case 'began anew':
+      return [begunAnew(state, event.ids), []]
     case 'failed':
       return failed(state, event.what, event.how, nowMs)
     case 'live opened':
@@ -153,7 +182,7 @@ function answered(state: SyncState, ids: readonly string[], nowMs: number): Sync
 
 function downloaded(
   state: SyncState,
-  { cursor, last, more }: Extract<SyncEvent, { kind: 'downloaded' }>,
+  { cursor, mark, last, more }: Extract<SyncEvent, { kind: 'downloaded' }>,
   nowMs: number,
 ): SyncState {
   const ledgerLast = Math.max(state.ledgerLast, last, cursor)
@@ -162,11 +191,26 @@ function downloaded(
     ...heard(state, nowMs),
     downloading: false,
     cursor: Math.max(state.cursor, cursor),
+    mark: cursor < state.cursor ? state.mark : mark,
     ledgerLast,
   }
   return stuck
     ? delayed(next, nowMs)
     : { ...next, wantsDownload: more || state.wantsDownload, pollAtMs: nowMs + pollGap(state) }
+}
+
+/** Nothing that was heard of the ledger before holds of this one. */
+function begunAnew(state: SyncState, ids: readonly string[]): SyncState {
+  return {
+    ...state,
+    cursor: 0,
+    mark: null,
+    ledgerLast: 0,
+    downloading: false,
+    wantsDownload: true,
+    waiting: joined(state.waiting, ids),
+    sentAgain: (state.sentAgain ?? 0) + ids.length,
+  }
 }
 
 function liveSays(state: SyncState, last: number, nowMs: number): SyncState {
@@ -195,6 +239,9 @@ function failed(
         { ...idle, door: how.kind, live: 'closed' },
         state.live === 'closed' ? [] : [{ kind: 'close live' }],
       ]
+    case 'another line':
+      // It stays a download under way until the tablet has begun anew.
+      return [{ ...idle, downloading: true }, [{ kind: 'begin anew' }]]
     case 'unusable':
       return what === 'upload'
         ? narrowed(idle, state.uploading ?? [], how.problem)
@@ -238,7 +285,7 @@ function plan(state: SyncState, nowMs: number): [SyncState, SyncEffect[]] {
   }
   if (next.wantsDownload && !next.downloading && next.door === 'open') {
     next = { ...next, downloading: true, wantsDownload: false }
-    effects.push({ kind: 'download', after: next.cursor })
+    effects.push({ kind: 'download', after: next.cursor, mark: next.mark })
   }
   if (next.live === 'closed' && nowMs >= next.liveNotBeforeMs) {
     next = { ...next, live: 'opening' }

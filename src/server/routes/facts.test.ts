@@ -260,9 +260,36 @@ describe('facts asked for', () => {
     ])
   })
 
-  it.each(['after=-1', 'after=x', 'limit=0', 'limit=5001'])('are not given for %s', async (query) => {
-    expect(refusal(await server.get(`/api/facts?${query}`, cookies.amsel))).toEqual([400, 'not-valid'])
+  it('are given only to whoever counts in this line: not beyond its end, and not after another entry', async () => {
+    await results('amsel', [goesOn(), goesOn()])
+    const last = await server.ledger.last('larkmere')
+    const [end, before] = [
+      await server.ledger.hashAt('larkmere', last),
+      await server.ledger.hashAt('larkmere', 1),
+    ]
+    const ask = (query: string) => server.get(`/api/facts?${query}`, cookies.falk)
+    const first = Download.parse((await ask('after=0&limit=1')).json())
+    expect(first.mark).toBe(before)
+    expect(Download.parse((await ask(`after=1&mark=${first.mark}`)).json()).mark).toBe(end)
+    expect(Download.parse((await ask(`after=${last}&mark=${end}`)).json())).toMatchObject({
+      entries: [],
+      mark: end,
+    })
+    for (const query of [
+      `after=${last + 1}`,
+      `after=${last + 1}&mark=${end}`,
+      `after=${last}&mark=${before}`,
+    ])
+      expect(refusal(await ask(query))).toEqual([409, 'another-line'])
+    expect((await ask(`after=${last}`)).statusCode).toBe(200)
   })
+
+  it.each(['after=-1', 'mark=xyz', 'after=x', 'limit=0', 'limit=5001'])(
+    'are not given for %s',
+    async (query) => {
+      expect(refusal(await server.get(`/api/facts?${query}`, cookies.amsel))).toEqual([400, 'not-valid'])
+    },
+  )
 
   it('can be re-computed: verify says whole, and names what was changed', async () => {
     await results('amsel', [writer('amsel').write('treatment-paused', ABOUT, { reason: 'coughing' })])

@@ -6,7 +6,7 @@ import { hearTablet } from '../../store/tablets.ts'
 import { verifyLedger } from '../../store/verify.ts'
 import type { Context } from '../context.ts'
 import type { SignedIn } from '../people.ts'
-import { isLocked } from '../problem.ts'
+import { anotherLine, isLocked } from '../problem.ts'
 import { problemsOf } from '../upload-check.ts'
 
 type Result = UploadAnswer['results'][number]
@@ -63,6 +63,8 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
     async (request) => {
       const who = await allow(request, 'read chart')
       const { after, limit } = request.query
+      const known = after === 0 ? null : await ledger.hashAt(facility, after)
+      if (after > 0 && (known === null || known !== (request.query.mark ?? known))) throw anotherLine()
       const entries = await ledger.after(facility, after, limit)
       const last = await ledger.last(facility)
       await hear(who, request.query)
@@ -77,6 +79,7 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
         })),
         last,
         more: (read ?? last) < last,
+        mark: entries.at(-1)?.hash ?? known,
       }
     },
   )

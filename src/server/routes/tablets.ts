@@ -1,4 +1,3 @@
-import { randomBytes } from 'node:crypto'
 import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { EndTablet, TabletList, TabletSecret, ThisTablet } from '../../api/schemas.ts'
@@ -23,7 +22,9 @@ export function tabletRoutes(
     async (request) => {
       const { personId } = await allow(request, null)
       const key = { facility, device_id: request.body.device, person_id: personId }
-      const made = { secret: randomBytes(32).toString('base64url'), at: now() }
+      // Not thrown but derived: a ledger brought back from an older copy gives a tablet that it never heard of the same again.
+      const secret = people.secretFor(['tablet', facility, request.body.device, personId])
+      const made = { secret, at: now() }
       return { secret: await tabletSecret(people.db, key, made) }
     },
   )

@@ -6,7 +6,7 @@ import { lineWords } from '../../shell/waiting-words.ts'
 
 /** What waits, what was refused and why, and how the line to the server stands. */
 export function SendingParticulars() {
-  const { waiting, refused, unreadable, line, heardAtMs, behind } = useWaiting()
+  const { waiting, refused, unreadable, line, heardAtMs, behind, sentAgain } = useWaiting()
   const clock = useClock()
   return (
     <div className="stack">
@@ -22,6 +22,13 @@ export function SendingParticulars() {
           : `The server last answered at ${clock(new Date(heardAtMs).toISOString())}.`}
         {behind > 0 && ` ${count(behind, 'entry', 'entries')} of others still to come.`}
       </p>
+      {sentAgain !== null && (
+        <Strip kind="caution">
+          The record at the server was brought back from an older copy. This tablet takes it down anew and
+          sends {count(sentAgain, 'entry', 'entries')} of yours again; what is there already stays as it is,
+          once. Check what you charted last.
+        </Strip>
+      )}
       {refused.length > 0 && <RefusedEntries />}
       {unreadable > 0 && (
         <Strip kind="caution">
