@@ -2,7 +2,7 @@ import { reviewAgainstChart } from '../chart/bedside/review.ts'
 import { documentsInForce } from '../chart/documents/documents-in-force.ts'
 import { formularyInForce } from '../chart/documents/formulary-in-force.ts'
 import { MEDICINE_CODES } from '../chart/documents/medicine-codes.ts'
-import { SITE } from '../chart/documents/site.ts'
+import { siteTimeZone } from '../chart/documents/site-time-zone.ts'
 import type { Chart } from '../chart/folds/chart.ts'
 import { uuidv7 } from '../chart/ids.ts'
 import type { Writer } from '../chart/registry.ts'
@@ -80,11 +80,10 @@ export function openDoor(
   facility: string,
   nowMs: () => number,
   randomBytes: (length: number) => Uint8Array,
-  timeZone = SITE.defaults.timeZone,
 ): Door {
   return new Door({
     writer: programWriter(facility, nowMs, randomBytes),
-    timeZone,
+    timeZone: (chart) => siteTimeZone(chart, new Date(nowMs()).toISOString()),
     codes: (chart) => codesInForce(chart, new Date(nowMs()).toISOString()),
     review: (chart, patientId, orderId, order, at) =>
       reviewAgainstChart(formularyInForce(chart, at), chart, patientId, orderId, order, at),

@@ -26,7 +26,8 @@ export type Answered = {
 /** What the door needs of the world. The program itself is the writer of what it reads. */
 export type DoorSettings = {
   readonly writer: Writer
-  readonly timeZone: string
+  /** The time zone of times that come without one: the hospital's own. */
+  readonly timeZone: (chart: Chart) => string
   readonly codes: (chart: Chart) => MedicineCodes
   /** Looks an order over when it arrives or changes. */
   readonly review: (

@@ -90,7 +90,7 @@ export class Door {
     }
     const read = (alsoWrong: readonly Hl7Problem[] = []) =>
       whyNot === null
-        ? readHl7(text, { timeZone, codes: codes(chart), us }, [...wrong, ...alsoWrong])
+        ? readHl7(text, { timeZone: timeZone(chart), codes: codes(chart), us }, [...wrong, ...alsoWrong])
         : unreadable('the whole', whyNot)
     const first = read()
     const known = this.#known(raw, first.key, chart)
@@ -197,7 +197,11 @@ export class Door {
     const { timeZone, codes } = this.#settings
     const before = this.#maker.before(text, chart)
     if (before) return replay(before, null)
-    const { rows, problems } = readOrderList(text, { timeZone, codes: codes(chart), now: this.#maker.now() })
+    const { rows, problems } = readOrderList(text, {
+      timeZone: timeZone(chart),
+      codes: codes(chart),
+      now: this.#maker.now(),
+    })
     let seen = chart
     const made = rows.flatMap((row) => {
       const patientId = idOfNumber('patient', this.#settings.writer.facility, row.mrn)

@@ -34,7 +34,7 @@ export function reviewingDoor(
       newId: () => uuidv7({ nowMs, randomBytes }),
       nowMs,
     },
-    timeZone: SITE.defaults.timeZone,
+    timeZone: () => SITE.defaults.timeZone,
     codes: () => MEDICINE_CODES.defaults,
     review: (chart, patientId, orderId, order, at) =>
       reviewAgainstChart(formularyInForce(chart, at), chart, patientId, orderId, order, at),

@@ -20,7 +20,7 @@ export function feedWriter(seed: number, nowMs: () => number, facility = 'marrow
 export function doorFor(writer: Writer, timeZone = 'America/Chicago'): Door {
   return new Door({
     writer,
-    timeZone,
+    timeZone: () => timeZone,
     codes: () => MEDICINE_CODES.defaults,
     review: () => ({ findings: [], formularyVersion: 'none' }),
   })

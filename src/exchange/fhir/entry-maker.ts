@@ -141,7 +141,11 @@ export class EntryMaker {
     const { writer, timeZone, codes } = this.#settings
     const patientId = this.#inBundle.patientId(reader, 'subject', given.subject, this.#seen)
     const medicationOf = this.#inBundle.medicationOf(given)
-    const read = readRequest(reader, given, { timeZone, codes: codes(this.#seen), medicationOf })
+    const read = readRequest(reader, given, {
+      timeZone: timeZone(this.#seen),
+      codes: codes(this.#seen),
+      medicationOf,
+    })
     if (!read || patientId === null) return NOTHING
     const orderId = idOfNumber('order', writer.facility, read.placer)
     const known = this.#seen.order(orderId)

@@ -1,5 +1,4 @@
-import { documentsInForce } from '../../chart/documents/documents-in-force.ts'
-import { SITE } from '../../chart/documents/site.ts'
+import { siteTimeZone } from '../../chart/documents/site-time-zone.ts'
 import type { Chart } from '../../chart/folds/chart.ts'
 import { idOfNumber } from '../../chart/ids.ts'
 import { type AnyFact, type Writer, writeFact } from '../../chart/registry.ts'
@@ -33,7 +32,7 @@ export function composeFacts(
   const at = new Date(speaker.nowMs()).toISOString()
   const from = { ...us, facility: us.facility || speaker.facility.toUpperCase() }
   const writer = feedWriter(speaker, composerOf(name))
-  const timeZone = timeZoneOf(chart, at)
+  const timeZone = siteTimeZone(chart, at)
   let number = lastNumber
   const asked = [...subjects].flatMap((subject) => messages.map((type) => ({ subject, type })))
   return asked.flatMap(({ subject, type }) => {
@@ -64,9 +63,4 @@ export function controlIdOf(id: string): string {
     .slice(-10)
     .padStart(10, '0')
   return (time + random).toUpperCase()
-}
-
-function timeZoneOf(chart: Chart, at: string): string {
-  if (chart.adoptions('site').length === 0) return SITE.defaults.timeZone
-  return documentsInForce(chart.facts(), at).documents.site.content.timeZone
 }
