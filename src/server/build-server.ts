@@ -5,6 +5,7 @@ import Fastify, { type FastifyInstance, LogController } from 'fastify'
 import { serializerCompiler, validatorCompiler } from 'fastify-type-provider-zod'
 import { documentsInForce } from '../chart/documents/documents-in-force.ts'
 import { mayDo } from '../chart/permissions.ts'
+import { closeInOrder } from './close-in-order.ts'
 import type { Context, ServerParts } from './context.ts'
 import { tellError, tellErrors } from './errors.ts'
 import { headers } from './headers.ts'
@@ -45,6 +46,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
   app.setSerializerCompiler(serializerCompiler)
   await app.register(helmet, headers(parts.secure))
   await app.register(rateLimit, { global: false })
+  closeInOrder(app)
   logRequests(app)
   refuseOtherSites(app, parts.publicUrl)
   tellErrors(app)

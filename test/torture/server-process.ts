@@ -99,11 +99,13 @@ export class ServerProcess {
     })
   }
 
-  async stop(signal: 'SIGKILL' | 'SIGTERM'): Promise<void> {
+  /** Ends it; gives its exit code, or the signal that ended it, or null when it did not run. */
+  async stop(signal: 'SIGKILL' | 'SIGTERM'): Promise<number | string | null> {
     const child = this.#child
-    if (!child || !this.running) return
+    if (!child || !this.running) return null
     const ended = new Promise((resolve) => child.once('exit', resolve))
     child.kill(signal)
     await ended
+    return child.exitCode ?? child.signalCode
   }
 }
