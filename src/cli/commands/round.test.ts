@@ -133,7 +133,9 @@ describe('mistwright replay', () => {
     expect(said.split('\n')[0]).toMatch(
       /^07:17 {2}cancel-visit {2}repaired in [\d.]+ ms, \d+ promises changed/,
     )
-    expect(said).toContain('V9 is cancelled: it was called off.')
+    expect(said).toContain(
+      'V9 is called off: its order ended or is on hold, or it was charted or can no longer be planned.',
+    )
     expect(said).toMatch(/The day cost \d+; a plan that knew everything, \d+ \(\d\.\d{3} times\)\./)
     expect(said).toMatch(/promises changed per event\. Repairs took [\d.]+ ms \(median\), /)
   })
