@@ -23,5 +23,11 @@ export function useCalibration(now: string): (cupId: string) => Calibration | un
   const chart = useChart()
   const { revision } = chart
   // biome-ignore lint/correctness/useExhaustiveDependencies: the chart stays the same object; its revision tells of change
-  return useMemo(() => (cupId: string) => calibrationFor(chart, cupId, now), [chart, revision, now])
+  return useMemo(() => {
+    const known = new Map<string, Calibration | undefined>()
+    return (cupId: string) => {
+      if (!known.has(cupId)) known.set(cupId, calibrationFor(chart, cupId, now))
+      return known.get(cupId)
+    }
+  }, [chart, revision, now])
 }

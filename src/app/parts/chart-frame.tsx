@@ -1,4 +1,4 @@
-import { type ReactNode, useState } from 'react'
+import { memo, type ReactNode, useCallback, useState } from 'react'
 import { Button } from './button.tsx'
 import { type Column, Table } from './table.tsx'
 import './chart-frame.css'
@@ -18,17 +18,14 @@ type ChartFrameProps<Row> = {
 export function ChartFrame<Row>(props: ChartFrameProps<Row>) {
   const { title, titleUnseen = false, children, rows, columns, keyOf } = props
   const [asTable, setAsTable] = useState(false)
+  const turn = useCallback(() => setAsTable((before) => !before), [])
   return (
     <figure className="chart-frame">
       <figcaption className={titleUnseen ? 'unseen' : 'chart-frame-title'}>{title}</figcaption>
       {children}
       {rows && columns && keyOf && (
         <>
-          <div className="chart-frame-more no-print">
-            <Button tone="quiet" onPress={() => setAsTable(!asTable)} aria-expanded={asTable}>
-              {asTable ? 'Hide the figures' : 'Show the figures'}
-            </Button>
-          </div>
+          <More asTable={asTable} onTurn={turn} />
           {asTable && (
             <Table
               caption={title}
@@ -44,3 +41,14 @@ export function ChartFrame<Row>(props: ChartFrameProps<Row>) {
     </figure>
   )
 }
+
+/** Left alone while the picture moves. */
+const More = memo(function More({ asTable, onTurn }: { asTable: boolean; onTurn: () => void }) {
+  return (
+    <div className="chart-frame-more no-print">
+      <Button tone="quiet" onPress={onTurn} aria-expanded={asTable}>
+        {asTable ? 'Hide the figures' : 'Show the figures'}
+      </Button>
+    </div>
+  )
+})

@@ -13,6 +13,8 @@ describe('figures as text', () => {
     [0, 2, '0'],
     [-1.64, 2, '-1.6'],
     [1, 3, '1'],
+    [0.000000123, 2, '0.00000012'],
+    [-0, 2, '0'],
   ])('%d in %i digits is %s', (value, digits, text) => {
     expect(significant(value, digits)).toBe(text)
   })

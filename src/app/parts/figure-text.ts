@@ -1,3 +1,6 @@
+/** Made once: making one takes longer than all figures of a screen. */
+const WITHOUT_POWERS = new Intl.NumberFormat('en-US', { maximumFractionDigits: 12, useGrouping: false })
+
 /**
  * A figure in so many significant digits, without trailing zeros and never in powers of ten: what is shown large
  * beside a range that says how sure it is. The working shows the number whole.
@@ -6,5 +9,6 @@
 export function significant(value: number, digits: number): string {
   if (!Number.isFinite(value)) throw new RangeError(`${value} cannot be shown as a figure`)
   const rounded = Number(value.toPrecision(digits))
-  return rounded.toLocaleString('en-US', { maximumFractionDigits: 12, useGrouping: false })
+  const plain = String(rounded)
+  return plain.includes('e') ? WITHOUT_POWERS.format(rounded) : plain
 }

@@ -1,5 +1,4 @@
 import { useState } from 'react'
-import { Button as AriaButton } from 'react-aria-components/Button'
 import type { Worked } from '../../clinical/worked.ts'
 import { significant } from './figure-text.ts'
 import { withUnit } from './number-rule.ts'
@@ -27,12 +26,19 @@ type FigureProps = {
 /** A computed figure. Pressing it opens its working: steps, sources, how far it holds. */
 export function Figure(props: FigureProps) {
   const { name, worked, digits = 2, unit, nameUnseen = false, size = 'large', scale } = props
-  const [open, setOpen] = useState(false)
+  // Closed sheets cost time at every move of a dial: there is none until it is first asked for.
+  const [open, setOpen] = useState<boolean | null>(null)
   const shownUnit = unit ?? unitText(worked.unit)
   const value = significant(worked.value, digits)
   return (
     <>
-      <AriaButton className={`figure figure-${size}`} onPress={() => setOpen(true)} aria-haspopup="dialog">
+      {/* The plain button of the page: figures are drawn at every move of a dial, and this one costs least. */}
+      <button
+        type="button"
+        className={`figure figure-${size}`}
+        onClick={() => setOpen(true)}
+        aria-haspopup="dialog"
+      >
         <span className={nameUnseen ? 'unseen' : 'figure-name'}>{name}</span>{' '}
         <span className="figure-value">
           <span className={size === 'large' ? 'figure-number' : 'strong'}>{value}</span>
@@ -55,13 +61,15 @@ export function Figure(props: FigureProps) {
           />
         )}
         <span className="unseen">. Show the working.</span>
-      </AriaButton>
-      <WorkingSheet
-        title={`${name}: ${withUnit(value, shownUnit)}`}
-        worked={worked}
-        isOpen={open}
-        onClose={() => setOpen(false)}
-      />
+      </button>
+      {open !== null && (
+        <WorkingSheet
+          title={`${name}: ${withUnit(value, shownUnit)}`}
+          worked={worked}
+          isOpen={open}
+          onClose={() => setOpen(false)}
+        />
+      )}
     </>
   )
 }

@@ -1,4 +1,4 @@
-import { type CSSProperties, memo } from 'react'
+import { type CSSProperties, memo, useMemo } from 'react'
 import { Button } from '../../parts/button.tsx'
 import { Figure } from '../../parts/figure.tsx'
 import { KindMark } from '../../parts/strip.tsx'
@@ -39,33 +39,39 @@ export const Comparison = memo(function Comparison({ results, chosen, onChoose }
             <td />
             {shown.map((each, at) => (
               <th key={each.letter} scope="col" {...(at === chosen && { 'data-chosen': true })}>
-                <Head each={each} isChosen={at === chosen} onChoose={() => onChoose(at)} />
+                <Head each={each} at={at} isChosen={at === chosen} onChoose={onChoose} />
               </th>
             ))}
           </tr>
         </thead>
         <tbody>
-          {ROWS.map((row) => (
-            <tr key={row.name}>
-              <th scope="row">{row.words}</th>
-              {shown.map((each) => (
-                <td key={each.letter}>
-                  <FigureCell
-                    each={each}
-                    row={row}
-                    scale={{ from: row.from, to: row.to ?? endOf(shown, row.name) }}
-                  />
-                </td>
-              ))}
-            </tr>
-          ))}
+          {ROWS.map((row) => {
+            const to = row.to ?? endOf(shown, row.name)
+            return (
+              <tr key={row.name}>
+                <th scope="row">{row.words}</th>
+                {shown.map((each) => (
+                  <td key={each.letter}>
+                    <FigureCell each={each} row={row} to={to} />
+                  </td>
+                ))}
+              </tr>
+            )
+          })}
         </tbody>
       </table>
     </section>
   )
 })
 
-function Head({ each, isChosen, onChoose }: { each: Shown; isChosen: boolean; onChoose: () => void }) {
+type HeadProps = {
+  readonly each: Shown
+  readonly at: number
+  readonly isChosen: boolean
+  readonly onChoose: (at: number) => void
+}
+
+const Head = memo(function Head({ each, at, isChosen, onChoose }: HeadProps) {
   const { letter, setup, cup, result } = each
   return (
     <div className="bench-head">
@@ -74,29 +80,31 @@ function Head({ each, isChosen, onChoose }: { each: Shown; isChosen: boolean; on
       </span>
       <span className="bench-remark">{setupRemark(setup, cup.ratedFlowLPerMin !== null)}</span>
       <span className="bench-remark">{result.ok && learnedWords(result.runsHere)}</span>
-      <Button tone="quiet" onPress={onChoose} aria-pressed={isChosen}>
+      <Button tone="quiet" onPress={() => onChoose(at)} aria-pressed={isChosen}>
         {isChosen ? 'in hand' : 'take in hand'}
         <span className="unseen">, {letter}</span>
       </Button>
     </div>
   )
-}
+})
 
 /** What the cup's figures rest on. */
 function learnedWords(runsHere: number): string {
   return runsHere === 0 ? 'from published figures' : `from ${runsHere} run${runsHere === 1 ? '' : 's'} here`
 }
 
-function FigureCell({
-  each,
-  row,
-  scale,
-}: {
+type FigureCellProps = {
   readonly each: Shown
   readonly row: (typeof ROWS)[number]
-  readonly scale: { readonly from: number; readonly to: number }
-}) {
+  /** Where the line of the row ends. */
+  readonly to: number
+}
+
+/** A figure of one set-up; that of another set-up is left alone while a dial moves this one. */
+const FigureCell = memo(function FigureCell({ each, row, to }: FigureCellProps) {
   const { result, letter } = each
+  const { from } = row
+  const scale = useMemo(() => ({ from, to }), [from, to])
   if (!result.ok) {
     return row.name === 'minutesToEnd' ? (
       <Refusal why={result.why} />
@@ -113,7 +121,7 @@ function FigureCell({
     )
   }
   return <Figure name={`${row.words}, ${letter}`} nameUnseen worked={cell.worked} scale={scale} />
-}
+})
 
 function Refusal({ why }: { readonly why: string }) {
   return (

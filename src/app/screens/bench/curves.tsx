@@ -1,16 +1,19 @@
-import { memo } from 'react'
+import { memo, useRef } from 'react'
 import { CurveChart } from './curve-chart.tsx'
 import { QUANTITIES } from './curve-values.ts'
+import { useFollowing, useInSight } from './use-following.ts'
 import type { Results } from './use-results.ts'
 
 /** Output, strength, temperature and inhaled dose over the likely run, all set-ups in each picture. */
 export const Curves = memo(function Curves({
-  results,
+  results: newest,
   chosen,
 }: {
   readonly results: Results
   readonly chosen: number
 }) {
+  const place = useRef<HTMLElement>(null)
+  const results = useFollowing(newest, useInSight(place))
   const curves = results.shown.flatMap(({ letter, result }, at) =>
     result.ok && result.curves.length > 0
       ? [{ letter, at, points: result.curves, isChosen: at === chosen }]
@@ -18,7 +21,7 @@ export const Curves = memo(function Curves({
   )
   const without = results.shown.filter(({ letter }) => curves.every((curve) => curve.letter !== letter))
   return (
-    <section className="stack bench-curves" aria-labelledby="bench-curves">
+    <section className="stack bench-curves" ref={place} aria-labelledby="bench-curves">
       <h2 className="voice-title" id="bench-curves">
         How the run goes
       </h2>

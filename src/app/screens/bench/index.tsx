@@ -1,4 +1,4 @@
-import { useState } from 'react'
+import { memo, useCallback, useEffect, useRef, useState } from 'react'
 import { CUPS } from '../../../chart/documents/cups.ts'
 import { useCalibration } from '../../hospital/index.ts'
 import { useDocument, useNow } from '../../local/hooks.ts'
@@ -25,7 +25,7 @@ export function Bench() {
   if (cupIds.length !== cups.length || cups.some(({ id }, at) => id !== cupIds[at])) {
     setCupIds(cups.map(({ id }) => id))
   }
-  const { opened, setBench, link } = useBench(cupIds)
+  const { opened, setBench, changeBench, link } = useBench(cupIds)
   if (opened.kind === 'refused') {
     return (
       <Screen title="Bench">
@@ -33,7 +33,7 @@ export function Bench() {
       </Screen>
     )
   }
-  return <OpenBench bench={opened.bench} visitId={opened.visitId} setBench={setBench} link={link} />
+  return <OpenBench bench={opened.bench} visitId={opened.visitId} changeBench={changeBench} link={link} />
 }
 
 function Refused({
@@ -69,19 +69,25 @@ function Refused({
 type OpenBenchProps = {
   readonly bench: BenchState
   readonly visitId: string | null
-  readonly setBench: (bench: BenchState) => void
+  readonly changeBench: (change: (bench: BenchState) => BenchState) => void
   readonly link: (bench: BenchState) => string
 }
 
-function OpenBench({ bench, visitId, setBench, link }: OpenBenchProps) {
+function OpenBench({ bench, visitId, changeBench, link }: OpenBenchProps) {
   const { cups } = useDocument(CUPS)
   const [chosen, setChosen] = useState(0)
-  const [sending, setSending] = useState(false)
+  const [sending, setSending] = useState<boolean | null>(null)
   // What was charted when the bench was opened: it does not move under the hand while somebody else ends a run.
   const [openedAt] = useState(useNow(60_000))
   const learned = useCalibration(openedAt)
   const results = useResults(bench, cups, learned)
   const at = Math.min(chosen, bench.setups.length - 1)
+  const latest = useRef(bench)
+  useEffect(() => {
+    latest.current = bench
+  }, [bench])
+  const address = useCallback(() => link(latest.current), [link])
+  const openSending = useCallback(() => setSending(true), [])
   const setup = bench.setups[at]
   if (!setup) return null
   return (
@@ -98,23 +104,32 @@ function OpenBench({ bench, visitId, setBench, link }: OpenBenchProps) {
           chosen={at}
           live={results.shown[at] ?? null}
           onChoose={setChosen}
-          onChange={setBench}
+          onChange={changeBench}
         />
-        <div className="row bench-ways">
-          <Button gloved onPress={() => setSending(true)}>
-            Send to a visit
-          </Button>
-          <LinkButton address={() => link(bench)} />
-        </div>
+        <Ways onSend={openSending} address={address} />
         <Curves results={results} chosen={at} />
       </div>
-      <SendSheet
-        isOpen={sending}
-        onClose={() => setSending(false)}
-        bench={bench}
-        chosen={at}
-        visitId={visitId}
-      />
+      {sending !== null && (
+        <SendSheet
+          isOpen={sending}
+          onClose={() => setSending(false)}
+          bench={bench}
+          chosen={at}
+          visitId={visitId}
+        />
+      )}
     </Screen>
   )
 }
+
+/** What can be done with a bench: left alone while a dial moves. */
+const Ways = memo(function Ways({ onSend, address }: { onSend: () => void; address: () => string }) {
+  return (
+    <div className="row bench-ways">
+      <Button gloved onPress={onSend}>
+        Send to a visit
+      </Button>
+      <LinkButton address={address} />
+    </div>
+  )
+})

@@ -13,6 +13,8 @@ type Opened = Exclude<BenchRead, { kind: 'nothing said' }>
 export type BenchDesk = {
   readonly opened: Opened
   readonly setBench: (bench: Bench) => void
+  /** Changes the bench as it then stands; the same function always. */
+  readonly changeBench: (change: (bench: Bench) => Bench) => void
   /** The address that gives this bench again, without the visit. */
   readonly link: (bench: Bench) => string
 }
@@ -22,7 +24,8 @@ export function useBench(cupIds: readonly string[]): BenchDesk {
   const router = useRouter()
   const searchStr = useRouterState({ select: ({ location }) => location.searchStr })
   const [opened, setOpened] = useState(() => opening(router.history.location.search, cupIds))
-  const said = useRef(searchOf(opened))
+  const [firstSaid] = useState(() => searchOf(opened))
+  const said = useRef(firstSaid)
 
   // Somebody followed a link or went back: what the bench itself wrote is known by `said`.
   // biome-ignore lint/correctness/useExhaustiveDependencies: searchStr only tells when to look at the address
@@ -38,8 +41,8 @@ export function useBench(cupIds: readonly string[]): BenchDesk {
 
   useEffect(() => {
     if (opened.kind !== 'bench') return
-    sessionStorage.setItem(LAST_BENCH_KEY, writeBench(opened.bench, null))
     const timer = setTimeout(() => {
+      keep(opened)
       const next = writeBench(opened.bench, opened.visitId)
       if (!router.history.location.pathname.endsWith('/bench')) return
       said.current = next
@@ -49,12 +52,35 @@ export function useBench(cupIds: readonly string[]): BenchDesk {
     return () => clearTimeout(timer)
   }, [opened, router])
 
+  // Whoever leaves sooner than that finds the bench as it was left.
+  const latest = useRef(opened)
+  useEffect(() => {
+    latest.current = opened
+  }, [opened])
+  useEffect(() => {
+    const keepLatest = () => keep(latest.current)
+    window.addEventListener('pagehide', keepLatest)
+    return () => {
+      window.removeEventListener('pagehide', keepLatest)
+      keepLatest()
+    }
+  }, [])
+
   const setBench = useCallback(
     (bench: Bench) => setOpened((before) => ({ kind: 'bench', bench, visitId: before.visitId })),
     [],
   )
+  const changeBench = useCallback(
+    (change: (bench: Bench) => Bench) =>
+      setOpened((before) => (before.kind === 'bench' ? { ...before, bench: change(before.bench) } : before)),
+    [],
+  )
   const link = useCallback((bench: Bench) => `${window.location.origin}/bench?${writeBench(bench, null)}`, [])
-  return { opened, setBench, link }
+  return { opened, setBench, changeBench, link }
+}
+
+function keep(opened: Opened): void {
+  if (opened.kind === 'bench') sessionStorage.setItem(LAST_BENCH_KEY, writeBench(opened.bench, null))
 }
 
 function searchOf(opened: Opened): string | null {

@@ -30,7 +30,7 @@ export const WhereItGoes = memo(function WhereItGoes({ results }: { readonly res
   )
 })
 
-function Whole({ each, width }: { readonly each: Shown; readonly width: number }) {
+const Whole = memo(function Whole({ each, width }: { readonly each: Shown; readonly width: number }) {
   const { letter, result } = each
   const parts = result.ok ? result.parts : []
   if (parts.length === 0) {
@@ -71,7 +71,7 @@ function Whole({ each, width }: { readonly each: Shown; readonly width: number }
       </div>
     </div>
   )
-}
+})
 
 function label(part: DosePart): string {
   return `${part.words} ${percentText(part)}`

@@ -127,6 +127,67 @@ describe('what speaks against a cup', () => {
   })
 })
 
+describe('what a finding says', () => {
+  const first = (asked: CupToMix) => mix(asked).findings[0]
+  const drop = { medicineId: 'albuterol', volumeMl: 0.5 }
+
+  it('of a fill that the cup does not hold: both volumes, and who must answer', () => {
+    expect(first({ portions: [drop], targetFillMl: 10.1, cup: { maximumFillMl: 10 } })).toMatchObject({
+      what: 'the fill is more than the cup holds: 10 mL',
+      why: '10.1 mL are wanted',
+      whoMustAnswer: 'therapist',
+      sources: [expect.stringMatching(/design rule/)],
+    })
+  })
+
+  it('of a small fill: how small, why it matters, and what that rests on', () => {
+    expect(first({ portions: [drop], targetFillMl: 2.5, cup: { nebulizer: 'jet' } })).toMatchObject({
+      what: expect.stringMatching(/^a fill of 2.5 mL: many jet cups work poorly under 3 mL/),
+      why: expect.stringMatching(/stays behind/),
+      whoMustAnswer: 'therapist',
+      sources: [expect.stringMatching(/\(verified\)$/), expect.stringMatching(/no source\)$/)],
+    })
+  })
+
+  it('of a kind of nebulizer that no source names: those that are named, for the pharmacist', () => {
+    const portions = [{ medicineId: 'budesonide', supplyId: '0.5', volumeMl: 2 }]
+    expect(first({ portions, targetFillMl: 2, cup: { nebulizer: 'mesh' } })).toMatchObject({
+      what: 'budesonide: ask whether this kind of nebulizer will do: mesh',
+      why: 'sources name: jet, breath-enhanced, breath-actuated',
+      whoMustAnswer: 'pharmacist',
+    })
+  })
+})
+
+describe('the verdict', () => {
+  it('is the strictest of all pairs', () => {
+    const verdict = (...medicineIds: string[]) =>
+      mix({
+        portions: medicineIds.map((medicineId) => ({ medicineId, volumeMl: 2 })),
+        targetFillMl: 2 * medicineIds.length,
+      }).verdict
+    expect(verdict('albuterol')).toBe('share')
+    expect(verdict('albuterol', 'ipratropium')).toBe('share')
+    expect(verdict('albuterol', 'ipratropium', 'acetylcysteine')).toBe('ask')
+    expect(verdict('albuterol', 'acetylcysteine', 'dornase')).toBe('refuse')
+  })
+})
+
+describe('a pack that is not known', () => {
+  const unknown = { medicineId: 'ipratropium', volumeMl: 2.5 }
+  it('does not hide the preservative of one that is', () => {
+    expect(codes({ portions: [concentrate, unknown], targetFillMl: 3, repeated: true })).toEqual([
+      'caution preservative-repeated',
+    ])
+  })
+  it('keeps a concentrate from being called undiluted: it may be what dilutes it', () => {
+    const asked = { portions: [concentrate, unknown], targetFillMl: 3 }
+    expect(codes(asked)).not.toContain('stop concentrate-undiluted')
+    const both = [concentrate, { ...concentrate, medicineId: 'levalbuterol', supplyId: '1.25-concentrate' }]
+    expect(codes({ portions: both, targetFillMl: 1 })).toContain('stop concentrate-undiluted')
+  })
+})
+
 describe('input that cannot be used', () => {
   it.each([
     [{ portions: [], targetFillMl: 3 }, /^units is an empty list/],

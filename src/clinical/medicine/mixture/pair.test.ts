@@ -88,6 +88,45 @@ describe('what follows for one cup', () => {
   })
 })
 
+describe('the words of an answer', () => {
+  it.each([
+    ['albuterol', 'albuterol', 'the same drug twice: ask whether both are meant', []],
+    [
+      'arformoterol',
+      'formoterol',
+      'two drugs of one kind: ask whether both are meant',
+      ['two long-acting beta-2 agonists: asked as a duplicate, not as a mixture'],
+    ],
+    ['cromolyn', 'benzalkonium-chloride', 'they do not stay whole together', []],
+    [
+      'albuterol',
+      'magnesium-sulfate',
+      'given together in a trial, without laboratory data: ask the pharmacist',
+      ['nebulized together with ipratropium in the trial; no laboratory data read'],
+    ],
+    [
+      'ipratropium',
+      'arformoterol',
+      'stable in the laboratory, yet arformoterol label, from memory: mixing is not established: ask the pharmacist',
+      ['tested: 0.5 mg/2.5 mL with 15 mcg/2 mL'],
+    ],
+  ])('%s with %s: %s', (a, b, why, notes) => {
+    expect(facts(a, b)).toMatchObject({ why, notes })
+  })
+
+  it('holds each label once: the word of the pair, and a drug’s own only where it says something else', () => {
+    expect(facts('dornase', 'albuterol').label).toEqual({
+      position: 'forbids',
+      text: 'dornase label: never mixed',
+    })
+    expect(facts('treprostinil', 'sodium-chloride-0.9').label.position).toBe('forbids')
+    expect(facts('albuterol', 'ipratropium').label).toMatchObject({
+      position: 'allows',
+      text: 'ipratropium label: with albuterol, used within an hour',
+    })
+  })
+})
+
 describe('pairsOf', () => {
   it('takes a combination apart, and leaves the maker’s own pair alone', () => {
     const names = (ids: readonly string[]) => pairsOf(FORMULARY, ids).map(({ a, b }) => `${a}+${b}`)
@@ -120,6 +159,24 @@ describe('pairDrafts', () => {
     ])
     const sources = pairDrafts(FORMULARY, ['amikacin-liposomal', 'albuterol'])[0]?.sources ?? []
     expect(sources.map(({ standing }) => standing)).toEqual(['from memory', 'design rule'])
+  })
+  it('say what is to be done, and both sides of what is known', () => {
+    const words = (...ids: string[]) => pairDrafts(FORMULARY, ids).map(({ what, why }) => [what, why])
+    expect(words('albuterol', 'acetylcysteine')).toEqual([
+      [
+        'albuterol and acetylcysteine in one cup: ask first',
+        'no data were found: ask the pharmacist (laboratory: no data; label: nothing read)',
+      ],
+    ])
+    expect(words('dornase', 'albuterol')).toEqual([
+      [
+        'dornase and albuterol in one cup: give them apart',
+        'a label forbids it, whatever the laboratory found: dornase label: never mixed (laboratory: incompatible; label: dornase label: never mixed)',
+      ],
+    ])
+    expect(words('albuterol', 'ipratropium', 'cromolyn')[0]?.[0]).toBe(
+      '3 drugs in one cup: ask the pharmacist',
+    )
   })
   it('asks about three drugs and more, whatever the pairs', () => {
     expect(codes('albuterol', 'ipratropium', 'cromolyn')).toEqual([
