@@ -1,6 +1,6 @@
 import type { Browser, Locator, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { Hands, signIn } from '../support/bedside.ts'
+import { Hands, signIn, signInWithPin, unlock } from '../support/bedside.ts'
 import { openBrowser, openPage } from '../support/browser.ts'
 import { type Hospital, openHospital } from '../support/hospital.ts'
 import { BEFORE, stageIs, visit } from '../support/visit-by-hand.ts'
@@ -121,7 +121,8 @@ describe('the bench, by touch on a tablet', () => {
   it('sends a set-up into a visit without a network, where it is offered with its origin and taken', async () => {
     const { page, context, troubles } = await openPage(browser, 'tablet')
     const hands = new Hands(page, 'touch')
-    await signIn(page, hospital.address, 'falk')
+    await signInWithPin(page, hospital.address, 'falk')
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined))
     await hands.choose('Whose', 'All units')
     await hands.press(page.getByRole('button', { name: /^Visit 4WEST 12/ }).first())
     await visit.door(hands)
@@ -140,10 +141,17 @@ describe('the bench, by touch on a tablet', () => {
     const sent = page.getByRole('region', { name: 'Sent from the bench' })
     await sent.getByText(/^Set-up A from the bench, .*falk/i).waitFor()
     expect(await sent.textContent()).toMatch(/mouthpiece with a tube of 50 mL, air at 8 L\/min/)
+    // It is on the tablet's disk: the app opened anew finds it there, still without a network.
+    await page.reload()
+    await unlock(page)
+    await sent.getByText(/^Set-up A from the bench, .*falk/i).waitFor()
+    await page
+      .getByText(/\d+ to send/)
+      .filter({ visible: true })
+      .first()
+      .waitFor()
     await context.setOffline(false)
     await page.getByText('all sent').waitFor()
-    await page.reload()
-    await sent.waitFor()
     await hands.press(sent.getByRole('button', { name: 'Use it' }))
     await sent.getByText('Taken as the choice below').waitFor()
     expect(await page.getByRole('group', { name: 'Flow' }).textContent()).toContain('8 L/min')

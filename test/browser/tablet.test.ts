@@ -3,13 +3,12 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { Hands, signIn } from '../support/bedside.ts'
+import { Hands, signIn, signInWithPin, unlock } from '../support/bedside.ts'
 import { openBrowser, openKeptPage, openPage } from '../support/browser.ts'
 import { type Hospital, openHospital } from '../support/hospital.ts'
 import { AFTER, BEFORE, visit } from '../support/visit-by-hand.ts'
 
 const EXPIRY = `${new Date().getFullYear() + 1}-05-31`
-const PIN = '284617'
 
 let hospital: Hospital
 let browser: Browser
@@ -141,15 +140,7 @@ describe('a shift without a network', () => {
   it('does three visits, outlives the browser, and comes back with nothing lost and nothing twice', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'mistwright-tablet-'))
     let { page, context } = await openKeptPage(folder)
-    await page.goto(hospital.address)
-    await page.getByLabel('Name').fill('lindt')
-    await page.getByLabel('Password').fill('lindt walks the long ward')
-    await page.getByRole('button', { name: 'Sign in' }).click()
-    for (const enter of ['Next', 'Keep this PIN']) {
-      await page.getByRole('button', { name: enter }).waitFor()
-      await page.keyboard.type(PIN)
-      await page.getByRole('button', { name: enter }).click()
-    }
+    await signInWithPin(page, hospital.address, 'lindt')
     await allSent(page)
     await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined))
     const before = await ledgerSeenFrom(page)
@@ -176,9 +167,7 @@ describe('a shift without a network', () => {
     ;({ page, context } = await openKeptPage(folder))
     await context.setOffline(true)
     await page.goto(hospital.address)
-    await page.getByRole('heading', { name: 'Locked' }).waitFor()
-    await page.keyboard.type(PIN)
-    await page.getByRole('button', { name: 'Unlock' }).click()
+    await unlock(page)
     await toSend(page)
     await context.setOffline(false)
     await allSent(page)

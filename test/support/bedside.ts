@@ -69,12 +69,36 @@ export async function scan(page: Page, code: string): Promise<void> {
   await page.keyboard.press('Enter')
 }
 
+const PIN = '284617'
+
 /** Signs in as somebody of the demo, and leaves the PIN for later. */
 export async function signIn(page: Page, address: string, person: string): Promise<void> {
+  await tellPassword(page, address, person)
+  await page.getByRole('button', { name: /^Later/ }).click()
+  await page.getByRole('heading', { level: 1 }).waitFor()
+}
+
+/** Signs in and keeps a PIN, with which the tablet unlocks without a network too. */
+export async function signInWithPin(page: Page, address: string, person: string): Promise<void> {
+  await tellPassword(page, address, person)
+  for (const enter of ['Next', 'Keep this PIN']) {
+    await page.getByRole('button', { name: enter }).waitFor()
+    await page.keyboard.type(PIN)
+    await page.getByRole('button', { name: enter }).click()
+  }
+  await page.getByRole('heading', { level: 1 }).waitFor()
+}
+
+/** Unlocks with the PIN of `signInWithPin`. */
+export async function unlock(page: Page): Promise<void> {
+  await page.getByRole('heading', { name: 'Locked' }).waitFor()
+  await page.keyboard.type(PIN)
+  await page.getByRole('button', { name: 'Unlock' }).click()
+}
+
+async function tellPassword(page: Page, address: string, person: string): Promise<void> {
   await page.goto(address)
   await page.getByLabel('Name').fill(person)
   await page.getByLabel('Password').fill(`${person} walks the long ward`)
   await page.getByRole('button', { name: 'Sign in' }).click()
-  await page.getByRole('button', { name: /^Later/ }).click()
-  await page.getByRole('heading', { level: 1 }).waitFor()
 }
