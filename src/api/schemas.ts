@@ -212,6 +212,22 @@ export const PeopleList = z.strictObject({
   ),
 })
 
+/** A patient's record opened on a tablet, with a network or without; told to the access log once there is one. */
+export const Look = z.strictObject({
+  id: z.uuid(),
+  at: Instant,
+  patientId: z.string().min(1).max(80),
+  where: z.enum(['patient', 'visit']),
+})
+export type Look = z.infer<typeof Look>
+
+/** POST /api/looks: what was opened on this tablet since it was told last; `sentAt` says what its clock shows. */
+export const Looks = z.strictObject({
+  sentAt: Instant,
+  device: Device,
+  looks: z.array(Look).min(1).max(200),
+})
+
 /** GET /api/access-log?after=N&limit=M&personId=P: who looked at, printed or took out what, in order. */
 export const AccessLogQuery = z.strictObject({
   after: z.coerce.number().int().min(0).default(0),

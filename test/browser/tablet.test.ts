@@ -23,7 +23,7 @@ afterAll(async () => {
 
 type Entry = {
   readonly sequence: number
-  readonly fact: { id: string; kind: string; by: { personId: string } }
+  readonly fact: { id: string; kind: string; about: { patientId?: string }; by: { personId: string } }
 }
 
 /** The ledger as the server gives it to whoever is signed in on the page. */
@@ -180,6 +180,22 @@ describe('a shift without a network', () => {
     for (const kind of ['visit-opened', 'treatment-started', 'treatment-ended', 'note-signed']) {
       expect([kind, mine.filter((fact) => fact.kind === kind).length]).toEqual([kind, 3])
     }
+
+    // Which records were opened without a network is told to the access log, with the time at which it was.
+    const lead = await openPage(browser, 'workstation')
+    await signIn(lead.page, hospital.address, 'falk')
+    const told = async () => {
+      const looks = await lead.page.evaluate(async () => {
+        const reply = await fetch('/api/access-log?personId=lindt&limit=2000')
+        const { notes } = await reply.json()
+        return notes.filter(({ what }: { what: string }) => what === 'opened visit')
+      })
+      return new Set(looks.map(({ about }: { about: string }) => about.split(' at ')[0]))
+    }
+    const visited = new Set(mine.flatMap(({ about }) => about.patientId ?? []))
+    expect(visited.size).toBe(3)
+    await expect.poll(told, { timeout: 20_000 }).toEqual(visited)
+    await lead.context.close()
     await context.close()
     rmSync(folder, { recursive: true, force: true })
   })

@@ -1,6 +1,8 @@
 import { QID_ALBUTEROL } from './facts.ts'
 import { START } from './test-server.ts'
 
+const LOOK = { id: '0198c1d2-7a00-7000-8000-000000000001', at: START, patientId: 'nobody', where: 'patient' }
+
 export type RouteRow = readonly [method: 'GET' | 'POST', url: string, body: object | null, whom: string]
 
 /** Every route, with a request that is well formed, and whom it is for. `all`: whoever is signed in; `any`: nobody need be. */
@@ -13,6 +15,7 @@ export const ROUTES: readonly RouteRow[] = [
   ['GET', '/api/handovers/none.pdf', null, 'TLERPA'],
   ['GET', '/api/people', null, 'LA'],
   ['GET', '/api/access-log', null, 'LA'],
+  ['POST', '/api/looks', { sentAt: START, device: 'tablet-1', looks: [LOOK] }, 'TLERPA'],
   ['GET', '/api/tablets', null, 'LA'],
   ['POST', '/api/tablets/end', { device: 'none', personId: 'none' }, 'LA'],
   ['POST', '/api/tablet', { device: 'tablet-1' }, 'all'],

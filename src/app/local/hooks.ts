@@ -82,6 +82,15 @@ export function useWriter(): Writer {
   )
 }
 
+/** Notes in the access log that the record of a patient is open on this tablet. */
+export function useLooked(patientId: string, where: 'patient' | 'visit'): void {
+  const { store } = useIn()
+  useEffect(() => {
+    // A disk that takes no entry says so at the next thing that is charted; reading on is not held up.
+    store.looked(patientId, where).catch(() => undefined)
+  }, [store, patientId, where])
+}
+
 export type RecordFact = <K extends KindName>(
   kind: K,
   about: AnyFact['about'],

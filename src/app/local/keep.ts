@@ -1,5 +1,5 @@
 import { Dexie, type EntityTable, type Table } from 'dexie'
-import type { Download, UploadAnswer } from '../../api/schemas.ts'
+import type { Download, Look, UploadAnswer } from '../../api/schemas.ts'
 import { type AnyFact, KINDS, readFact } from '../../chart/registry.ts'
 import type { Safe, Sealed } from './safe.ts'
 
@@ -20,6 +20,7 @@ export type Problem = { readonly where: string; readonly what: string }
 /** A fact that the server would not take. It stays on the tablet, is shown, and can be sent again. */
 export type Refused = { readonly id: string; readonly problems: readonly Problem[] }
 type RefusedRow = { id: string; sealed: Sealed }
+type LookRow = { place: number; id: string; sealed: Sealed }
 type NoteRow = { key: string; value: unknown }
 
 /** All that was kept, as it is needed in memory. */
@@ -42,6 +43,7 @@ class Database extends Dexie {
   declare outbox: EntityTable<OutboxRow, 'place'>
   declare refused: Table<RefusedRow, string>
   declare notes: Table<NoteRow, string>
+  declare looks: EntityTable<LookRow, 'place'>
   constructor(name: string) {
     // `strict`: a write is done when it is on the disk, not when the system has promised to put it there.
     super(name, { chromeTransactionDurability: 'strict' })
@@ -51,6 +53,7 @@ class Database extends Dexie {
       refused: 'id',
       notes: 'key',
     })
+    this.version(2).stores({ looks: '++place, &id' })
   }
 }
 
@@ -222,6 +225,23 @@ export class Keep {
     })
   }
 
+  /** Keeps that a patient's record was opened, until the server was told. */
+  async addLook(look: Look): Promise<void> {
+    const sealed = await this.#safe.seal(look, look.id)
+    await this.#db.looks.add({ id: look.id, sealed } as LookRow)
+  }
+
+  /** What was opened and not told yet, oldest first, so many at most. */
+  async looks(most: number): Promise<Look[]> {
+    const rows = await this.#db.looks.orderBy('place').limit(most).toArray()
+    return Promise.all(rows.map(async ({ id, sealed }) => (await this.#safe.open(sealed, id)) as Look))
+  }
+
+  /** The server was told of these. */
+  async dropLooks(ids: readonly string[]): Promise<void> {
+    await this.#db.looks.where('id').anyOf(ids).delete()
+  }
+
   async note(key: string): Promise<unknown> {
     return (await this.#db.notes.get(key))?.value
   }
@@ -239,11 +259,14 @@ export function keepName(facility: string, personId: string): string {
   return `mistwright kept ${encodeURIComponent(facility)} ${encodeURIComponent(personId)}`
 }
 
-/** How many facts of a person the server has not taken, waiting or refused; this can be told without the key. */
+/**
+ * How many entries of a person the server has not taken: facts waiting or refused, and records opened that it was not
+ * told of. This can be told without the key.
+ */
 export async function countWaiting(facility: string, personId: string): Promise<number> {
   const db = new Database(keepName(facility, personId))
   try {
-    return (await db.outbox.count()) + (await db.refused.count())
+    return (await db.outbox.count()) + (await db.refused.count()) + (await db.looks.count())
   } finally {
     db.close()
   }

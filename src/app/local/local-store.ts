@@ -1,9 +1,10 @@
 import { Chart } from '../../chart/folds/chart.ts'
 import { type AnyFact, readFact } from '../../chart/registry.ts'
 import type { Api } from './api.ts'
-import { deviceId } from './device.ts'
+import { deviceId, newId } from './device.ts'
 import type { Keep, Refused } from './keep.ts'
 import { openLive } from './live.ts'
+import { LookTeller } from './look-teller.ts'
 import { SyncEngine } from './sync-engine.ts'
 import type { SyncState } from './sync-step.ts'
 
@@ -43,12 +44,15 @@ export class LocalStore {
   readonly #refused = new Map<string, Refused>()
   readonly #elsewhere: BroadcastChannel
   readonly #closers: (() => void)[] = []
+  readonly #looks: LookTeller
+  #heardAtMs: number | null = null
   #unreadable = 0
   #sending: Sending
 
   private constructor(keep: Keep, api: Api, channel: string) {
     this.#keep = keep
     this.#elsewhere = new BroadcastChannel(channel)
+    this.#looks = new LookTeller({ api, keep, device: deviceId(), newId, nowMs: () => Date.now() })
     this.#engine = new SyncEngine(
       {
         api,
@@ -115,6 +119,11 @@ export class LocalStore {
     this.#engine.tell({ kind: 'recorded', ids })
   }
 
+  /** A patient's record was opened: the access log is told, now or once there is a network. */
+  looked(patientId: string, where: 'patient' | 'visit'): Promise<void> {
+    return this.#looks.looked(patientId, where)
+  }
+
   /** The tablet woke, or the network is back. */
   wake(): void {
     this.#engine.tell({ kind: 'woke' })
@@ -160,6 +169,9 @@ export class LocalStore {
   }
 
   #changed(): void {
+    const { heardAtMs } = this.#engine.state
+    if (heardAtMs !== this.#heardAtMs) void this.#looks.tell()
+    this.#heardAtMs = heardAtMs
     this.#sending = this.#snapshot()
     for (const listener of this.#listeners) listener()
   }

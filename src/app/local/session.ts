@@ -185,9 +185,11 @@ export class Session {
     if (this.#state.kind !== 'in') return
     const { me, store } = this.#state
     const { waiting, refused } = store.sending()
-    const entries = waiting + refused.length
+    const unsent = waiting + refused.length
     await this.#tellSignOut()
     store.close()
+    // What was opened and not told counts too: it is told at their next sign-in.
+    const entries = Math.max(unsent, await countWaiting(me.facility, me.personId))
     await leave(me, entries)
     device.forgetPerson()
     this.#keep = null

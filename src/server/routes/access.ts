@@ -1,6 +1,6 @@
 import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
-import { AccessLog, AccessLogQuery } from '../../api/schemas.ts'
+import { AccessLog, AccessLogQuery, Looks } from '../../api/schemas.ts'
 import { firstBrokenNote } from '../../store/access-log.ts'
 import type { Context } from '../context.ts'
 
@@ -9,6 +9,17 @@ const PAGE = 2000
 /** Who looked at, printed or took out what; reading this is noted too. */
 export function accessRoutes(scope: FastifyInstance, { ledger, facility, allow, note }: Context): void {
   const app = scope.withTypeProvider<ZodTypeProvider>()
+  // Who opened it, and where, is the session's word; when, the tablet's, beside what its clock showed when it told.
+  // Told twice because an answer was lost, it stands twice, under one id.
+  app.post('/api/looks', { schema: { body: Looks } }, async (request) => {
+    const who = await allow(request, 'read chart', { evenLocked: true })
+    const { sentAt, device, looks } = request.body
+    for (const { id, at, patientId, where } of looks) {
+      const told = `${patientId} at ${at} on ${device}, whose clock then said ${sentAt}, look ${id}`
+      await note(request, who, `opened ${where}`, told)
+    }
+    return { ok: true }
+  })
   app.get(
     '/api/access-log',
     { schema: { querystring: AccessLogQuery, response: { 200: AccessLog } } },

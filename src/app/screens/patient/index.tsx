@@ -4,7 +4,7 @@ import { ageAt, ageInWords, fullName } from '../../../chart/folds/patient.ts'
 import { noteInForce, type VisitState } from '../../../chart/folds/visit.ts'
 import { placeText } from '../../../chart/handover.ts'
 import { lastMeasured, measuredLine, oxygenText } from '../../../chart/stages/measure.ts'
-import { useChart, useClock, useNow } from '../../local/hooks.ts'
+import { useChart, useClock, useLooked, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { SlopeChart } from '../../parts/slope-chart.tsx'
@@ -20,6 +20,7 @@ export function Patient() {
   const chart = useChart()
   const now = useNow()
   const patient = chart.patient(patientId)
+  useLooked(patientId, 'patient')
   if (patient.mrn === null) {
     return (
       <Screen title="Patient">

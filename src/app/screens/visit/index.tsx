@@ -7,7 +7,16 @@ import { placeText } from '../../../chart/handover.ts'
 import { nextStage, viewStages } from '../../../chart/stages/index.ts'
 import type { StageName } from '../../../chart/stages/stage.ts'
 import { useBedside, useRules } from '../../hospital/index.ts'
-import { useChart, useClock, useMe, useNow, useRecord, useSite, useToday } from '../../local/hooks.ts'
+import {
+  useChart,
+  useClock,
+  useLooked,
+  useMe,
+  useNow,
+  useRecord,
+  useSite,
+  useToday,
+} from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { Fold } from '../../parts/fold.tsx'
@@ -76,6 +85,7 @@ function useDeskFor(visitId: string): Desk | null {
 
 function VisitScreen({ desk }: { readonly desk: Desk }) {
   const { visit, patient, terms, now, me, act } = desk
+  useLooked(patient.patientId, 'visit')
   const navigate = useNavigate()
   const [reopened, setReopened] = useState<StageName | null>(null)
   const [notGiven, setNotGiven] = useState(false)
