@@ -29,10 +29,8 @@ const KINDS = [
   'MajorGC',
 ] as const
 
-/** Something runs at every frame while a drag is watched: with it a frame begins. */
+/** Something runs at every frame while a drag is watched. */
 const FRAME = 'FireAnimationFrame'
-/** What runs this soon after another belongs to the same frame. */
-const SAME_FRAME_US = 2000
 const TASK = 'ThreadControllerImpl::RunTask'
 
 /** Reads a trace of Chromium: the tasks of the page's main thread, added up from one frame to the next. */
@@ -40,15 +38,13 @@ export function readTrace(buffer: Buffer): FrameWork {
   const { traceEvents } = JSON.parse(buffer.toString()) as { traceEvents: readonly TraceEvent[] }
   const main = mainThread(traceEvents)
   const own = traceEvents.filter(({ pid, tid }) => pid === main.pid && tid === main.tid)
-  const drawn = own
-    .filter(({ name }) => name === FRAME)
-    .map(({ ts }) => ts)
-    .toSorted((a, b) => a - b)
-    .filter((ts, i, all) => i === 0 || ts - (all[i - 1] ?? 0) > SAME_FRAME_US)
-  const tasks = own.filter(({ name, ph }) => ph === 'X' && name === TASK)
-  const frames = drawn.slice(1).map(() => 0)
+  const tasks = own
+    .filter(({ name, ph }) => ph === 'X' && name === TASK)
+    .toSorted((first, second) => first.ts - second.ts)
+  const begins = frameBegins(own, tasks)
+  const frames = begins.slice(1).map(() => 0)
   for (const { ts, tdur = 0 } of tasks) {
-    const at = drawn.findLastIndex((frame) => frame <= ts)
+    const at = begins.findLastIndex((begin) => begin <= ts)
     if (at >= 0 && at < frames.length) frames[at] = (frames[at] ?? 0) + tdur / 1000
   }
   const byKind = KINDS.map((kind) => {
@@ -56,6 +52,13 @@ export function readTrace(buffer: Buffer): FrameWork {
     return { kind, ms }
   })
   return { frames, byKind: byKind.filter(({ ms }) => ms >= 1).toSorted((a, b) => b.ms - a.ms) }
+}
+
+/** When each frame began [µs]: with the task that ran what runs at every frame. */
+function frameBegins(own: readonly TraceEvent[], tasks: readonly TraceEvent[]): readonly number[] {
+  const drawn = own.filter(({ name }) => name === FRAME).map(({ ts }) => ts)
+  const begins = drawn.map((at) => tasks.findLast(({ ts }) => ts <= at)?.ts ?? at)
+  return [...new Set(begins)].toSorted((a, b) => a - b)
 }
 
 /** The main thread with most frames: that of the page in sight. */

@@ -35,6 +35,12 @@ describe('whom a rule applies to', () => {
       missing: ['age'],
     })
   })
+  it('an age that is not known takes no limit of any age: the rule says that it cannot run', () => {
+    const steady = snapshot({ systolicMmHg: 50 })
+    const low = judgeStopRules({ ...adult, ageYears: null }, steady, steady)
+    expect(low.fired).toEqual([])
+    expect(low.cannotRun).toContainEqual(expect.objectContaining({ id: 'S07' }))
+  })
   it('an acute order silences a hold only when it is known to cover the dose', () => {
     const fast = { heartRatePerMin: 140, minutesUntilDoseAllowed: 10 }
     const before = { phase: 'before' as const }

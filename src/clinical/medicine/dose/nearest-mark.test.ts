@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
+import { SOURCES } from '../sources.ts'
 import { measuredVolume } from './measured-volume.ts'
 import { nearestMark, SYRINGES, syringesFor } from './nearest-mark.ts'
 
@@ -15,6 +16,9 @@ describe('nearestMark', () => {
     expect(measured.value).toBe(0.3)
     expect(measured.steps).toEqual(['0.34 mL on a 3 mL syringe with marks of 0.1 mL: 0.3 mL'])
     expect(doseError.value).toBeCloseTo(-11.7647, 4) // as the printed exercise on 1.7 mg from 5 mg/mL
+    expect([measured.unit, doseError.unit]).toEqual(['mL', '%'])
+    expect(measured.sources).toEqual([SOURCES['syringe-marks']])
+    expect(doseError.sources).toEqual([SOURCES['syringe-marks'], SOURCES['syringe-limit']])
     expect(doseError.steps.at(-1)).toBe('(0.3 mL − 0.34 mL) ÷ 0.34 mL ≈ -11.7647 % of the dose')
     expect(tooCoarse).toBe(true)
     expect(measured.caution).toMatch(/-11.7647 % off, more than 5 %/)

@@ -173,6 +173,28 @@ describe('the verdict', () => {
   })
 })
 
+describe('how long a cup may wait', () => {
+  it('is as long as the pair that keeps least', () => {
+    const made = mix({ portions: [ipratropium, albuterol, budesonide], targetFillMl: 8 })
+    expect(made.pairs.flatMap(({ useWithinMin }) => useWithinMin ?? []).toSorted()).toEqual(
+      expect.arrayContaining([30, 60]),
+    )
+    expect(made.useWithinMin).toBe(30)
+  })
+  it('is not said where no pair says it', () => {
+    expect(mix({ portions: [ipratropium], targetFillMl: 2.5 }).useWithinMin).toBe(null)
+  })
+})
+
+describe('a cup that was mixed long before', () => {
+  it('is told apart from a fresh one', () => {
+    const asked = { portions: [{ medicineId: 'colistimethate', volumeMl: 4 }], targetFillMl: 4 }
+    expect(codes({ ...asked, premixed: true })).toContain('stop premixed:colistimethate')
+    expect(codes({ ...asked, premixed: false })).not.toContain('stop premixed:colistimethate')
+    expect(codes(asked)).not.toContain('stop premixed:colistimethate')
+  })
+})
+
 describe('a pack that is not known', () => {
   const unknown = { medicineId: 'ipratropium', volumeMl: 2.5 }
   it('does not hide the preservative of one that is', () => {
