@@ -43,6 +43,16 @@ describe('canonical JSON (RFC 8785)', () => {
   it.each([Number.NaN, Infinity, () => 1, 1n])('refuses %s', (value) => {
     expect(() => canonicalJson({ value })).toThrow(TypeError)
   })
+  it('writes strings as ECMAScript does: signs, controls and halves of pairs too', () => {
+    expect(canonicalJson('a "b" \\ \n \u007f \u2028 \ud800 😀')).toBe(
+      JSON.stringify('a "b" \\ \n \u007f \u2028 \ud800 😀'),
+    )
+    fc.assert(
+      fc.property(fc.string({ unit: 'binary' }), (text) => {
+        expect(canonicalJson({ [text]: text })).toBe(JSON.stringify({ [text]: text }))
+      }),
+    )
+  })
   it('reads back to what it was', () => {
     fc.assert(
       fc.property(fc.jsonValue({ noUnicodeString: false }), (value) => {

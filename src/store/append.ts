@@ -3,8 +3,10 @@ import { type LedgerEntry, nextEntry } from '../chart/chain.ts'
 import { type FactEnvelope, factText } from '../chart/fact.ts'
 import { platformDigest } from './digest.ts'
 import { fileUnder, type Stored } from './finders.ts'
+import { insertRows } from './insert-rows.ts'
 import { rowOf } from './ledger-rows.ts'
 import type { LedgerRow, Tables } from './schema.ts'
+import type { DatabaseKind } from './steps.ts'
 
 /** What became of one fact of a batch. `known`: stored before, the same to the letter; sending again changed nothing. */
 export type Appended =
@@ -39,8 +41,8 @@ export class NotTogether extends Error {
   }
 }
 
-/** SQLite takes at most 32,766 values in one statement; a row has 14. */
-const ROWS_AT_ONCE = 2000
+/** Facts asked for in one statement; SQLite takes at most 32,766 values in one. */
+const IDS_AT_ONCE = 2000
 
 /**
  * Appends a batch within a transaction that no other append of the facility can enter.
@@ -48,6 +50,7 @@ const ROWS_AT_ONCE = 2000
  */
 export async function appendWithin(
   transaction: Transaction<Tables>,
+  kind: DatabaseKind,
   facility: string,
   incoming: Incoming,
 ): Promise<Appended[]> {
@@ -77,7 +80,7 @@ export async function appendWithin(
   })
   const refused = appended.filter(({ status }) => status === 'refused')
   if (together && refused.length > 0) throw new NotTogether(refused)
-  await insert(transaction, rows)
+  await insertRows(transaction, kind, rows)
   await fileUnder(transaction, facility, stored)
   return appended
 }
@@ -105,23 +108,14 @@ async function lastEntry(transaction: Transaction<Tables>, facility: string) {
   return found ?? null
 }
 
-async function insert(transaction: Transaction<Tables>, rows: readonly LedgerRow[]): Promise<void> {
-  for (let at = 0; at < rows.length; at += ROWS_AT_ONCE) {
-    await transaction
-      .insertInto('ledger')
-      .values(rows.slice(at, at + ROWS_AT_ONCE))
-      .execute()
-  }
-}
-
 async function knownTexts(
   transaction: Transaction<Tables>,
   facility: string,
   facts: readonly FactEnvelope[],
 ): Promise<Map<string, { text: string; sequence: number }>> {
   const known = new Map<string, { text: string; sequence: number }>()
-  for (let at = 0; at < facts.length; at += ROWS_AT_ONCE) {
-    const ids = facts.slice(at, at + ROWS_AT_ONCE).map(({ id }) => id)
+  for (let at = 0; at < facts.length; at += IDS_AT_ONCE) {
+    const ids = facts.slice(at, at + IDS_AT_ONCE).map(({ id }) => id)
     const rows = await transaction
       .selectFrom('ledger')
       .select(['fact_id', 'text', 'sequence'])

@@ -49,7 +49,7 @@ export class Ledger {
    */
   async append(facility: string, incoming: Incoming): Promise<Appended[]> {
     const { appended, last } = await this.#inTurn(`ledger ${facility}`, async (transaction) => {
-      const appended = await appendWithin(transaction, facility, incoming)
+      const appended = await appendWithin(transaction, this.#open.kind, facility, incoming)
       const last = appended.reduce(
         (most, each) => (each.status === 'stored' ? Math.max(most, each.sequence) : most),
         0,
