@@ -40,7 +40,8 @@ export async function fileUnder(
   await noteWhereabouts(db, facility, stored)
 }
 
-function alsoAbout(facility: string, { about, kind }: FactEnvelope, sequence: number): AlsoAboutRow[] {
+/** What an entry is filed under besides the ledger's own columns. */
+export function alsoAbout(facility: string, { about, kind }: FactEnvelope, sequence: number): AlsoAboutRow[] {
   return Object.entries(OTHER_SUBJECTS).flatMap(([subject, key]) => {
     const id = about[key]
     return id === undefined ? [] : [{ facility, subject, id, sequence, kind }]
@@ -101,7 +102,7 @@ async function upsert(
 }
 
 /** Where the census has a patient: folded from all that it said, for it may come late and out of order. */
-async function placeOf(
+export async function placeOf(
   db: Kysely<Tables>,
   facility: string,
   patientId: string,
@@ -119,6 +120,15 @@ async function placeOf(
   })
   const { place, dischargedAt } = foldPatient(patientId, facts)
   return { unit: place?.unit ?? null, is_here: dischargedAt === null ? 1 : 0 }
+}
+
+/** Throws the filing away and makes it anew from the ledger. */
+export async function fileAnew(db: Kysely<Tables>): Promise<void> {
+  await db.transaction().execute(async (transaction) => {
+    await transaction.deleteFrom('also_about').execute()
+    await transaction.deleteFrom('whereabouts').execute()
+    await refile(transaction)
+  })
 }
 
 /** Files every entry that there is: for a ledger that was written before, or brought from elsewhere. */

@@ -18,6 +18,7 @@ import type { OtherSubject } from './finders.ts'
 import { Growth, hearOthers, notifyOthers } from './growth.ts'
 import { endLease, type Lease, takeLease } from './lease.ts'
 import { entryOf } from './ledger-rows.ts'
+import { firstMisfiled } from './misfiled.ts'
 import type { AccessRow, LedgerRow, Tables } from './schema.ts'
 
 /** What entries can be found by. */
@@ -209,6 +210,11 @@ export class Ledger {
       if (page.length < PAGE) return
       after = page.at(-1)?.sequence ?? after
     }
+  }
+
+  /** The first thing by which a search would go wrong, in words; null when all is filed as the facts say. */
+  misfiled(facility: string): Promise<string | null> {
+    return firstMisfiled(this.#db, facility)
   }
 
   /** The facilities that have entries. One look into the key each: a list of all entries would be read to its end. */

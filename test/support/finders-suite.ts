@@ -3,7 +3,7 @@ import type { AnyFact } from '../../src/chart/registry.ts'
 import { LiveChart } from '../../src/server/live-chart.ts'
 import { OnDemand } from '../../src/server/on-demand.ts'
 import { type OpenDatabase, openDatabase } from '../../src/store/database.ts'
-import { refile } from '../../src/store/finders.ts'
+import { fileAnew, refile } from '../../src/store/finders.ts'
 import { Ledger } from '../../src/store/ledger.ts'
 import { migrate } from '../../src/store/steps.ts'
 import { QID_ALBUTEROL, TestWriter } from './facts.ts'
@@ -147,6 +147,48 @@ export function findersSuite(name: string, newAddress: () => Promise<string>): v
       await open.db.deleteFrom('whereabouts').execute()
       await refile(open.db)
       expect(await filed()).toEqual(before)
+    })
+
+    it('says what is filed wrongly, and makes it anew', async () => {
+      await shift()
+      expect(await ledger.misfiled(HERE)).toBeNull()
+      const harm = {
+        'an entry that is not filed': () =>
+          open.db.deleteFrom('also_about').where('subject', '=', 'message').execute(),
+        'an entry under another subject': () =>
+          open.db.updateTable('also_about').set({ id: 'other' }).where('subject', '=', 'message').execute(),
+        'a patient who is not filed': () =>
+          open.db.deleteFrom('whereabouts').where('patient_id', '=', 'stays').execute(),
+        'a patient on another unit': () =>
+          open.db
+            .updateTable('whereabouts')
+            .set({ unit: '9EAST' })
+            .where('patient_id', '=', 'stays')
+            .execute(),
+        'a patient of whom nobody spoke': () =>
+          open.db
+            .insertInto('whereabouts')
+            .values({ facility: HERE, patient_id: 'ghost', unit: null, is_here: 1, touched_at: day(1) })
+            .execute(),
+      }
+      const told: Record<string, string | null> = {}
+      for (const [name, act] of Object.entries(harm)) {
+        await act()
+        told[name] = await ledger.misfiled(HERE)
+        await fileAnew(open.db)
+        expect(await ledger.misfiled(HERE)).toBeNull()
+      }
+      expect(told).toEqual({
+        'an entry that is not filed': expect.stringMatching(/^not filed: entry \d+ \(.+\) under message m1$/),
+        'an entry under another subject': expect.stringMatching(
+          /^not filed: entry \d+ \(.+\) under message m1$/,
+        ),
+        'a patient who is not filed': expect.stringMatching(/^not filed: patient stays: here, unit /),
+        'a patient on another unit': expect.stringMatching(/^not filed: patient stays: here, unit /),
+        'a patient of whom nobody spoke': expect.stringMatching(
+          /^filed without an entry .* patient ghost: here/,
+        ),
+      })
     })
 
     it('keeps a live chart as large as the hospital: whole patients or none, and whoever is heard of again', async () => {

@@ -1,4 +1,5 @@
 import { openDatabase } from '../../store/database.ts'
+import { fileAnew } from '../../store/finders.ts'
 import { grantTo } from '../../store/grants.ts'
 import { migrate, stepsToDo } from '../../store/steps.ts'
 import { type Command, EXIT, UsageError } from '../command.ts'
@@ -12,11 +13,13 @@ export const migrateTables: Command = {
   help: `Does every step that is missing, wholly or not at all. Make a backup first.
 
   --dry-run            names the steps and prints their statements; changes nothing; exit code 1 when any is missing
+  --file-anew          throws away what searches go by and makes it anew from the entries, after \`verify\` found it wrong
   --grant-to ROLE      on PostgreSQL: lets ROLE read and append, and never change or delete an entry
   --data FOLDER        where the ledger lies, or --database ADDRESS`,
   options: {
     ...SETTINGS_OPTIONS,
     'dry-run': { type: 'boolean' },
+    'file-anew': { type: 'boolean' },
     'grant-to': { type: 'string' },
   },
   run: async (given, terminal) => {
@@ -41,6 +44,10 @@ export const migrateTables: Command = {
       }
       const done = await migrate(open.db, open.kind, new Date(terminal.nowMs()).toISOString())
       terminal.out(done.length === 0 ? 'Nothing was missing.' : `Done: ${done.join(', ')}.`)
+      if (given.flag('file-anew')) {
+        await fileAnew(open.db)
+        terminal.out('Filed anew.')
+      }
       if (role !== undefined) {
         await grantTo(open.db, role)
         terminal.out(`${role} may read and append.`)
