@@ -11,6 +11,19 @@ const keys = (given: { working: { sources: readonly { key: string }[] } }) =>
   given.working.sources.map(({ key }) => key)
 const man = { sex: 'male', age_years: 40, height_cm: 175, parameter: 'FEV1' }
 
+describe('peak-flow', () => {
+  it('looks at the age before what is missing is asked for, whole years only where its equation takes them', () => {
+    const at = (equation: string, age_years?: number) => () =>
+      ask('peak-flow', { equation, ...(age_years !== undefined && { age_years }) })
+    expect(at('nunn-gregg-1989', 85.5)).toThrow('age_years is 85.5')
+    expect(at('nunn-gregg-1989', 85)).toThrow(/ is missing/)
+    expect(at('nhanes3-1999-pef')).toThrow(/ is missing/)
+  })
+  it('names the source of a reading that was turned into the other scale', () => {
+    expect(keys(ask('peak-flow', { equation: 'wright_to_eu', wright_l_min: 300 })).length).toBeGreaterThan(0)
+  })
+})
+
 describe('lung-function', () => {
   it('goes by the default system, with all its working once', () => {
     const { result, working } = ask('lung-function', { ...man, measured: 2.5 })
