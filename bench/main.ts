@@ -5,6 +5,7 @@ type Bench = { readonly run: () => Promise<void> }
 const BENCHES: Readonly<Record<string, () => Promise<Bench>>> = {
   forecast: () => import('./forecast.ts'),
   drag: () => import('./drag.ts'),
+  thread: () => import('./thread.ts'),
   observations: () => import('./observations.ts'),
   calibration: () => import('./calibration.ts'),
   round: () => import('./round.ts'),

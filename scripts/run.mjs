@@ -85,7 +85,7 @@ const commands = {
   async bench() {
     await install('all')
     // The ledger's bench drives the built server, that of the dials the built app.
-    if (['ledger', 'drag'].includes(rest[0])) await buildIfStale()
+    if (['ledger', 'drag', 'thread'].includes(rest[0])) await buildIfStale()
     const built = await run(bin('vite'), ['build', '--config', 'bench/vite.config.ts', '--logLevel', 'warn'])
     return built === 0 ? run(process.execPath, ['dist/bench/main.js', ...rest]) : built
   },

@@ -68,6 +68,7 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
         </Button>
         <GoesHome picture={picture} minute={minute} />
       </div>
+      <Staffing asking={staffing} hours={picture.hours} />
       <FloorColumns
         columns={picture.columns}
         from={Math.max(0, picture.now - 30)}
@@ -78,7 +79,6 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
         onHand={onHand}
         onHandAll={setHanding}
       />
-      <Staffing asking={staffing} hours={picture.hours} />
       <ExplainSheet visit={asked} onClose={() => setAsked(null)} onTry={trial.start} />
       <HandAllSheet
         columns={picture.columns}
