@@ -132,7 +132,11 @@ const ODD: readonly unknown[] = [
 
 type Holder = Record<string, unknown> | unknown[]
 
-/** One to three places of a bundle changed, taken away, doubled, renamed, or given the value of another place. */
+/**
+ * One to three places of a bundle changed, taken away, doubled, renamed, or given the value of another place. What is put
+ * in is always a copy: a value that stood at two places, or in two bundles, would be changed at both and could come to
+ * hold itself.
+ */
 function spoiled(sample: string, next: Next): string {
   const bundle = JSON.parse(sample)
   for (let turn = next(3); turn >= 0; turn -= 1) {
@@ -141,10 +145,11 @@ function spoiled(sample: string, next: Next): string {
     const [otherHolder, otherKey] = pick(places, next)
     const kind = next(6)
     if (kind === 0) remove(holder, key)
-    else if (kind === 1) put(holder, key, pick(ODD, next))
+    else if (kind === 1) put(holder, key, structuredClone(pick(ODD, next)))
     else if (kind === 2) put(holder, key, structuredClone(get(otherHolder, otherKey)))
     else if (kind === 3) put(holder, key, [structuredClone(get(holder, key))])
-    else if (kind === 4) put(holder, `${key}${pick(['x', '_', 's', 'Quantity'], next)}`, get(holder, key))
+    else if (kind === 4)
+      put(holder, `${key}${pick(['x', '_', 's', 'Quantity'], next)}`, structuredClone(get(holder, key)))
     else if (Array.isArray(holder)) holder.push(structuredClone(get(holder, key)))
     else put(holder, key, String(get(holder, key)))
   }
