@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { significant } from './figure-text.ts'
+import { rangeText, significant } from './figure-text.ts'
 import { unitText } from './unit-text.ts'
 
 describe('figures as text', () => {
@@ -25,5 +25,12 @@ describe('figures as text', () => {
 
   it('writes units for people and keeps what it does not know', () => {
     expect(['Cel', '%', '1', '{breaths}/min', 'mL'].map(unitText)).toEqual(['°C', '%', '', '/min', 'mL'])
+  })
+})
+
+describe('ranges as text', () => {
+  it('name both ends, or nothing where they are shown alike', () => {
+    expect(rangeText(8.94, 12.06, 2)).toBe('8.9 to 12')
+    expect(rangeText(20.9, 21.2, 2)).toBeNull()
   })
 })

@@ -12,3 +12,9 @@ export function significant(value: number, digits: number): string {
   const plain = String(rounded)
   return plain.includes('e') ? WITHOUT_POWERS.format(rounded) : plain
 }
+
+/** A range as text; null where its ends are shown alike, for then it says nothing beside its figure. */
+export function rangeText(low: number, high: number, digits: number): string | null {
+  const [from, to] = [significant(low, digits), significant(high, digits)]
+  return from === to ? null : `${from} to ${to}`
+}

@@ -1,6 +1,6 @@
 import { useState } from 'react'
 import type { Worked } from '../../clinical/worked.ts'
-import { significant } from './figure-text.ts'
+import { rangeText, significant } from './figure-text.ts'
 import { withUnit } from './number-rule.ts'
 import { SpreadBar } from './spread-bar.tsx'
 import { KindMark } from './strip.tsx'
@@ -30,6 +30,7 @@ export function Figure(props: FigureProps) {
   const [open, setOpen] = useState<boolean | null>(null)
   const shownUnit = unit ?? unitText(worked.unit)
   const value = significant(worked.value, digits)
+  const range = worked.spread ? rangeText(worked.spread.low, worked.spread.high, digits) : null
   return (
     <>
       {/* The plain button of the page: figures are drawn at every move of a dial, and this one costs least. */}
@@ -45,11 +46,7 @@ export function Figure(props: FigureProps) {
           {shownUnit && <span className="figure-unit">{` ${shownUnit}`}</span>}
           {worked.caution && <KindMark kind="caution" />}
         </span>
-        {worked.spread && !scale && !isOne(worked.spread, digits) && (
-          <span className="figure-spread">
-            {` ${significant(worked.spread.low, digits)} to ${significant(worked.spread.high, digits)}`}
-          </span>
-        )}
+        {range !== null && !scale && <span className="figure-spread">{` ${range}`}</span>}
         {worked.spread && scale && (
           <SpreadBar
             {...worked.spread}
@@ -72,9 +69,4 @@ export function Figure(props: FigureProps) {
       )}
     </>
   )
-}
-
-/** A range whose ends are shown alike says nothing beside its figure. */
-function isOne({ low, high }: NonNullable<Worked['spread']>, digits: number): boolean {
-  return significant(low, digits) === significant(high, digits)
 }

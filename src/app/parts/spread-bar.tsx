@@ -1,4 +1,4 @@
-import { significant } from './figure-text.ts'
+import { rangeText, significant } from './figure-text.ts'
 import { withUnit } from './number-rule.ts'
 import { share } from './share.ts'
 import './spread-bar.css'
@@ -16,14 +16,16 @@ type SpreadBarProps = {
 
 /** Low, likely and high on a line: the bar is the spread, the dot the likely value; said in words below. */
 export function SpreadBar({ name, low, likely, high, unit, scale, digits = 2 }: SpreadBarProps) {
-  const words = `${significant(low, digits)} to ${significant(high, digits)}`
+  const value = withUnit(significant(likely, digits), unit)
+  const range = rangeText(low, high, digits)
+  const words = range === null ? null : withUnit(range, unit)
   const at = (value: number) => share(value, scale) * 200
   return (
     <span className="spread-bar">
       <svg
         viewBox="-8 0 216 16"
         role="img"
-        aria-label={`${name}: likely ${withUnit(significant(likely, digits), unit)}, from ${withUnit(words, unit)}`}
+        aria-label={words === null ? `${name}: ${value}` : `${name}: likely ${value}, from ${words}`}
       >
         <line className="spread-bar-line" x1="0" x2="200" y1="8" y2="8" />
         <rect
@@ -37,7 +39,7 @@ export function SpreadBar({ name, low, likely, high, unit, scale, digits = 2 }: 
         <circle className="spread-bar-dot" cx={at(likely)} cy="8" r="6" />
       </svg>
       <span className="spread-bar-words" aria-hidden="true">
-        {withUnit(words, unit)}
+        {words ?? value}
       </span>
     </span>
   )
