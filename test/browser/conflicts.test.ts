@@ -191,6 +191,41 @@ describe('what two devices wrote apart becomes a question on both, and both entr
     await here.page.getByText(/does not cover a correction/).waitFor({ state: 'detached', timeout: 30_000 })
   })
 
+  it('two plans given out without knowing of each other', async () => {
+    const [one, two] = [await tabletOf('amsel'), await tabletOf('birke')]
+    for (const [{ page, context }, call] of [
+      [one, /^Plan it: 4WEST 7/],
+      [two, /^Plan it: 4WEST 5/],
+    ] as const) {
+      await page.goto(hospital.address)
+      await page.locator('.round-thread').waitFor()
+      await context.setOffline(true)
+      const hands = new Hands(page, 'touch')
+      await hands.button('A call came in')
+      await hands.press(page.getByRole('button', { name: call }))
+      await page.getByText('The plan has changed.').waitFor()
+      await hands.button('Give this plan out')
+      await page.getByText(/^Given out by .* at/).waitFor()
+    }
+    for (const { context } of [one, two]) await context.setOffline(false)
+    for (const { page } of [one, two]) {
+      await page.getByText('Two plans stand side by side.').waitFor({ timeout: 30_000 })
+    }
+    const lead = await tabletOf('falk')
+    const words = await asked(lead.page, /2 plans of one shift/)
+    expect(words).toMatch(/Romy Amsel, RRT gave out a plan .*Jonas Birke, RRT gave out a plan/)
+    await lead.page.goto(`${hospital.address}/floor`)
+    await lead.page.getByText('Two plans stand side by side.').waitFor({ timeout: 30_000 })
+    await new Hands(lead.page, 'touch').button('Give this plan out')
+    for (const { page } of [one, two, lead]) {
+      await page.getByText(/^Given out by Mirja Falk at/).waitFor({ timeout: 30_000 })
+      expect(await page.getByText('Two plans stand side by side.').count()).toBe(0)
+    }
+    await lead.page.goto(`${hospital.address}/settle`)
+    await lead.page.getByRole('heading', { level: 1 }).waitFor()
+    expect(await lead.page.getByText('2 plans of one shift').count()).toBe(0)
+  })
+
   it('a tablet whose clock is three hours ahead', async () => {
     const wrong = await tabletOf('esker', 3)
     const lead = await tabletOf('falk')

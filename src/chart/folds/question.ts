@@ -21,6 +21,8 @@ export type Side = {
   readonly at: string
   readonly personId: string
   readonly device: string
+  /** With whom and when a visit was placed, said after `what` with the person's name and by the hospital's clock. */
+  readonly placed?: { readonly personId: string; readonly startAt: string | null }
 }
 
 /** Two facts that cannot both be the whole truth: both are kept and shown, and a person is asked. */

@@ -280,6 +280,33 @@ describe('notes signed and corrected apart', () => {
   })
 })
 
+describe('visits of a shift', () => {
+  it('placed twice, each without knowing of the other, until one who knows both places it', () => {
+    const about = { shiftId: 's1', patientId: 'p' }
+    const doses = [{ orderId: 'o', doseAt: DOSE, callId: null }]
+    const place = (personId: string, startAt: string | null, inPlaceOf: string[], at: string, seed: number) =>
+      new TestWriter(at, seed, { personId: `by-${personId}`, role: 'lead' }).write('visit-pinned', about, {
+        ...{ visit: 'o', doses, why: '' },
+        ...{ personId, startAt, inPlaceOf },
+      })
+    const one = place('amsel', DOSE, [], '2026-03-10T13:00:00.000Z', 21)
+    const two = place('birke', null, [], '2026-03-10T13:05:00.000Z', 22)
+    expect(questions(new Chart().add([two, one]))).toMatchObject([
+      {
+        kind: 'pins side by side',
+        patientId: 'p',
+        orderId: 'o',
+        sides: [
+          { personId: 'by-amsel', placed: { personId: 'amsel', startAt: DOSE } },
+          { personId: 'by-birke', placed: { personId: 'birke', startAt: null } },
+        ],
+      },
+    ])
+    const settled = place('birke', DOSE, [one.id, two.id], '2026-03-10T13:10:00.000Z', 23)
+    expect(kinds(new Chart().add([two, one, settled]))).toEqual([])
+  })
+})
+
 describe('settle', () => {
   it('lists a refused message whole until somebody settles it', () => {
     const message = feed.write(

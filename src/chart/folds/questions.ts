@@ -33,7 +33,7 @@ function plansSideBySide({ shiftId, contested }: ShiftPlans): Question[] {
   return [
     ask('plans side by side', { patientId: null, orderId: null, visitIds: [], key }, sides, {
       title: `${contested.length} plans of one shift`,
-      what: 'Plans were given out, each without knowing of the other. Choose one on the floor view; until then the last plan that both follow holds.',
+      what: 'Plans were given out, each without knowing of the other. Talk, then give one out on the floor view; until then the last plan that both follow holds.',
     }),
   ]
 }
@@ -46,7 +46,8 @@ function pinsSideBySide({ pinsApart }: ShiftPlans): Question[] {
     const { patientId, doses } = first
     const key = pins.map(({ pinId }) => pinId).join('+')
     const sides = pins.map(({ at, by, device, personId, startAt }) => ({
-      what: `placed the visit with ${personId}${startAt === null ? '' : ` at ${startAt}`}`,
+      what: 'placed the visit with',
+      placed: { personId, startAt },
       at,
       personId: by,
       device,
