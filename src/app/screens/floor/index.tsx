@@ -52,6 +52,9 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
       ),
     [start],
   )
+  // Beside the question once it is asked; until then it is looked up below.
+  const isAsked = staffing.share !== null || staffing.answer !== null
+  const hands = <Staffing asking={staffing} hours={picture.hours} />
   return (
     <>
       <TooMuch picture={picture} />
@@ -68,7 +71,7 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
         </Button>
         <GoesHome picture={picture} minute={minute} />
       </div>
-      <Staffing asking={staffing} hours={picture.hours} />
+      {isAsked && hands}
       <FloorColumns
         columns={picture.columns}
         from={Math.max(0, picture.now - 30)}
@@ -79,6 +82,7 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
         onHand={onHand}
         onHandAll={setHanding}
       />
+      {!isAsked && hands}
       <ExplainSheet visit={asked} onClose={() => setAsked(null)} onTry={trial.start} />
       <HandAllSheet
         columns={picture.columns}
