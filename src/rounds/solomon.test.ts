@@ -72,6 +72,11 @@ describe('Solomon’s files', () => {
     ['A\n25 200\n0 35 35 0 0 230\n', 'expected 7 numbers'],
     ['A\n25 200\n0 35 35 0 0 230 0\n2 1 1 1 0 10 1\n', 'expected customer 1, found 2'],
     ['A\n25 200\n0 35 35 0 230 0 0\n', 'due date before ready time'],
+    [
+      'A\n25 200\n0 35 35 0 0 230 0\n1 4x 1 1 0 10 1\n',
+      'line 4: expected 7 numbers, found "1 4x 1 1 0 10 1"',
+    ],
+    ['A\n25 200\nCUST NO.\n0x 35 35 0 0 230 0\n0 1 1 0 0 10 0\n', 'line 4: expected 7 numbers'],
   ])('says what is wrong with a text that is not in the format (%#)', (text, message) => {
     expect(() => parseSolomon(text)).toThrow(SolomonFormatError)
     expect(() => parseSolomon(text)).toThrow(message)

@@ -43,7 +43,8 @@ export function parseSolomon(text: string): SolomonProblem {
   const rows: SolomonCustomer[] = []
   for (let i = fleet + 1; i < lines.length; i++) {
     const line = lines[i] as string
-    if (line === '' || /[A-Za-z]/.test(line)) continue
+    // Headings stand above the rows; below the first row a word is damage, and the customer must not be lost.
+    if (line === '' || (rows.length === 0 && /^[A-Za-z]/.test(line))) continue
     rows.push(parseRow(line, i + 1, rows.length))
   }
   if (rows.length === 0) throw new SolomonFormatError(lines.length, 'no depot row')
