@@ -47,11 +47,11 @@ export function openDoses(chart: Chart, documents: Documents, span: ShiftSpan, n
     ...waiting.flatMap((dose) => scheduled(chart, documents, dose, span, now) ?? []),
     ...openCalls(chart, now).map((call) => called(chart, documents, call, now)),
   ]
-  const silent = due.questions.flatMap(({ orderId, what }) => {
+  const silent = due.questions.flatMap(({ orderId, what, todo, doseAt }) => {
     const order = chart.order(orderId)
-    return order && orderStatusAt(order, now) === 'active'
-      ? [named(order, null, { kind: 'no due times', what })]
-      : []
+    if (!order || orderStatusAt(order, now) !== 'active') return []
+    if (doseAt === undefined) return [named(order, null, { kind: 'no due times', what })]
+    return [named(order, doseAt, { kind: 'to be decided', what, todo })]
   })
   return {
     doses: made.flatMap((each) => ('why' in each ? [] : [each])),

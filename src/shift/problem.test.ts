@@ -4,9 +4,11 @@ import { QID_ALBUTEROL } from '../../test/support/facts.ts'
 import { DAY, smallWard, Ward } from '../../test/support/shift-ward.ts'
 import { documentsInForce } from '../chart/documents/documents-in-force.ts'
 import { Chart } from '../chart/folds/chart.ts'
+import { readFrequencyCode } from '../chart/timing/frequency-code.ts'
 import { readShift, shiftSchema } from '../rounds/index.ts'
 import { planNow } from './plan-now.ts'
 import { problemOf } from './problem.ts'
+import { notPlannedWords } from './words.ts'
 
 const AT_START = DAY.from
 
@@ -103,6 +105,24 @@ describe('what cannot be planned', () => {
       ['order incomplete'],
     ])
     expect(shift.visits).toEqual([])
+  })
+  it('names a dose that the change of clock sets on another, with what to do', () => {
+    // Chicago, 14 March 2027: 02:00 to 03:00 does not exist (IANA time zone data, as the platform has it).
+    const frequency = {
+      ...readFrequencyCode('BID'),
+      code: 'BID',
+      standardTimes: false,
+      statedTimes: ['02:30', '03:30'],
+    }
+    const ward = smallWard().patient('p4', '4WEST').order('o4', 'p4', { frequency })
+    const { notPlanned } = problemOf(ward.asking('2027-03-14T06:00:00.000Z'))
+    const decide = notPlanned.filter(({ why }) => why.kind === 'to be decided')
+    expect(decide.map(({ orderId, doseAt }) => [orderId, doseAt])).toEqual([
+      ['o4', '2027-03-14T08:30:00.000Z'],
+    ])
+    expect(decide.map((each) => notPlannedWords(each, (instant) => instant))).toEqual([
+      '2027-03-14 02:30 does not exist in America/Chicago; moved on by 60 min it falls together with the dose at 2027-03-14 03:30: one dose stands there for two. Ask the prescriber or by department policy which doses to give that night.',
+    ])
   })
   it('says that a dose was missed in this shift, and leaves those before to the shift before', () => {
     const { notPlanned } = problemOf(smallWard().asking('2026-03-10T16:30:00.000Z'))

@@ -60,6 +60,7 @@ export type DoneStay = {
 /** Why a dose has no place in the problem. */
 export type WhyNotPlanned =
   | { readonly kind: 'no due times'; readonly what: string }
+  | { readonly kind: 'to be decided'; readonly what: string; readonly todo: string }
   | { readonly kind: 'order incomplete'; readonly what: string }
   | { readonly kind: 'waits for an answer'; readonly what: string }
   | { readonly kind: 'place not known' }

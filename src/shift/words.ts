@@ -6,6 +6,8 @@ export function notPlannedWords({ why }: NotPlanned, clock: (instant: string) =>
   switch (why.kind) {
     case 'no due times':
       return `It has no due times: ${why.what}.`
+    case 'to be decided':
+      return `${why.what}. ${why.todo}.`
     case 'order incomplete':
       return `The order is incomplete: ${why.what}.`
     case 'waits for an answer':

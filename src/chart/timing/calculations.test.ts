@@ -72,6 +72,9 @@ describe('due-times', () => {
     expect(() => work('due-times', { ...QID, frequency: 'SOMETIMES' })).toThrow(BadInput)
     expect(() => work('due-times', { ...QID, standardTimes: 'weekend' })).toThrow(BadInput)
     expect(() => work('due-times', { ...QID, timezone: 'UTC' })).toThrow(/timezone/)
+    expect(() =>
+      work('due-times', { ...QID, standardTimes: { QID: ['08:00', '08:00', '12:00', '16:00'] } }),
+    ).toThrow(/standardTimes\.QID/)
     expect(() => work('due-times', { ...QID, start: '2026-03-10T07:00:00' })).toThrow()
   })
 })

@@ -68,6 +68,10 @@ function timesFor({ standardTimes, firstDose }: DueTimes): StandardTimes {
     if (!names.includes(standardTimes)) throw new BadInput('standardTimes', standardTimes, names.join(', '))
     return { ...content, inUse: standardTimes, thenLookIn: [] }
   }
+  for (const [code, times] of Object.entries(standardTimes)) {
+    if (new Set(times).size !== times.length)
+      throw new BadInput(`standardTimes.${code}`, times.join(', '), 'each time of day once')
+  }
   const rows = Object.entries(standardTimes).map(([code, times]) => ({ code, times }))
   const own = { name: 'given', rows, source: 'given' }
   const source = { key: 'given', cite: 'Times given with the question', standing: 'design rule' } as const

@@ -1,10 +1,10 @@
 import type { Working } from '../../clinical/calculation.ts'
 import type { Source } from '../../clinical/worked.ts'
 import type { MinimumGap, WindowRule } from './dose-window.ts'
-import { instant } from './instant-text.ts'
 import type { Planned } from './planned-doses.ts'
 import { TIMING_SOURCES } from './sources.ts'
-import { DAY_MS, type WallTime, type Zone } from './zone.ts'
+import { wallText } from './wall-text.ts'
+import type { WallTime, Zone } from './zone.ts'
 
 /** What decides about all doses of a stretch alike. */
 export type DoseGrounds = {
@@ -36,7 +36,10 @@ export function doseWorking(
   const changed = [...clockCautions(planned, beforeMs, zone), ...gapCautions(planned, beforeMs, gap)]
   return {
     steps: [...repeat.steps, ...notes, ...window.steps, ...gap.steps],
-    sources: planned.how === 'plain' ? sources : [...sources, TIMING_SOURCES.clockChange],
+    sources:
+      planned.how === 'plain' && planned.movedHere.length === 0
+        ? sources
+        : [...sources, TIMING_SOURCES.clockChange],
     cautions: changed.length === 0 ? repeat.cautions : [...repeat.cautions, ...changed],
   }
 }
@@ -46,6 +49,8 @@ function clockCautions(planned: Planned, beforeMs: number | null, zone: Zone): s
   if (planned.how === 'skipped')
     cautions.push(`The clock skips this time; the dose moves on by ${planned.shiftedMinutes} min`)
   if (planned.how === 'repeated') cautions.push('The clock shows this time twice; the first counts')
+  for (const wall of planned.movedHere)
+    cautions.push(`The clock skips ${wallText(wall)}; that dose falls together with this one`)
   if (beforeMs === null) return cautions
   const real = (planned.ms - beforeMs) / MINUTE_MS
   const shown = wallMinutes(zone.wallAt(planned.ms)) - wallMinutes(zone.wallAt(beforeMs))
@@ -63,13 +68,4 @@ function gapCautions(planned: Planned, beforeMs: number | null, gap: MinimumGap)
 
 function wallMinutes({ day, minute }: WallTime): number {
   return day * 1440 + minute
-}
-
-function wallText({ day, minute }: WallTime): string {
-  const clock = `${two(Math.floor(minute / 60))}:${two(minute % 60)}`
-  return `${instant(day * DAY_MS).slice(0, 10)} ${clock}`
-}
-
-function two(part: number): string {
-  return part < 10 ? `0${part}` : `${part}`
 }

@@ -3,6 +3,7 @@ import { BadInput, requireWithin } from '../../clinical/worked.ts'
 import type { StandardTimes } from '../documents/standard-times.ts'
 import type { Windows } from '../documents/windows.ts'
 import { Instant } from '../fact.ts'
+import { clockQuestions } from './clock-questions.ts'
 import {
   exactWindow,
   type MinimumGap,
@@ -50,7 +51,7 @@ export type DueDose = {
 
 export type DueDoses = {
   readonly doses: readonly DueDose[]
-  /** Why the order, or part of its life, has no due times. */
+  /** Why the order, or part of its life, has no due times, and what a change of clock leaves a person to decide. */
   readonly questions: readonly (ScheduleQuestion & { readonly orderId: string })[]
 }
 
@@ -68,7 +69,8 @@ export function doseKey(orderId: string, doseAt: string): string {
  * - As-needed orders never fall due by themselves; `prnAvailableAt` says when they may be given.
  * - Nights on which the clock is changed: times of day follow the clock on the wall (see `zoneOf` for the skipped
  *   and the repeated hour), so the gap across such a night is an hour shorter or longer and the dose says so;
- *   intervals counted from a start follow real time.
+ *   intervals counted from a start follow real time. A skipped time that lands on another dose is one dose with
+ *   it, and a question: nothing is dropped in silence and nothing given twice at once.
  * @throws BadInput for instants or a zone that cannot be read, and when `to` lies before `from`
  * @throws OutsideValidity when more than 400 days are asked for
  */
@@ -119,14 +121,21 @@ function dosesOf(life: OrderLife, dischargedAt: string | null, windows: Windows,
   timed.sort((a, b) => a.planned.ms - b.planned.ms)
   const doses: DueDose[] = []
   for (const [at, each] of timed.entries()) {
-    if (each.planned.ms >= fromMs && each.planned.ms < toMs)
-      doses.push(dueDose(life.orderId, each, timed[at - 1], timed[at + 1], setting))
+    if (each.planned.ms < fromMs || each.planned.ms >= toMs) continue
+    const before = timed[at - 1]
+    doses.push(dueDose(life.orderId, each, before, timed[at + 1], setting))
+    questions.push(...clockQuestions(each.planned, before?.planned, each.clockGapMinutes, setting.zone))
   }
   return { doses, questions: questions.map((question) => ({ ...question, orderId: life.orderId })) }
 }
 
 type Read = Extract<ReadRepeat, { ok: true }>
-type Timed = { readonly planned: Planned; readonly grounds: DoseGrounds }
+type Timed = {
+  readonly planned: Planned
+  readonly grounds: DoseGrounds
+  /** The shortest gap between its times of day; null for doses that are not set by the clock. */
+  readonly clockGapMinutes: number | null
+}
 
 const NO_GAP: MinimumGap = { minutes: null, steps: [], sources: [] }
 
@@ -141,8 +150,10 @@ function timedIn(span: Span, read: Read, windows: Windows, setting: Setting, hel
       ? scheduledGap(frequency.code, shortestGapMinutes(repeat), scheduled.minutesBefore, windows)
       : NO_GAP
   const usual = doseGrounds(read, scheduled, gap)
+  const clockGapMinutes = repeat.kind === 'clock' ? shortestGapMinutes(repeat) : null
   return plannedDoses(span, repeat, setting, heldUntil).map((planned) => ({
     planned,
+    clockGapMinutes,
     grounds:
       planned.kind === 'scheduled' ? usual : doseGrounds(read, exactWindow(planned.kind, windows), gap),
   }))

@@ -1,17 +1,21 @@
 import { isAwake, type Repeat } from './repeat.ts'
-import { DAY_MS, type Placed, type Zone } from './zone.ts'
+import { DAY_MS, type Placed, type WallTime, type Zone } from './zone.ts'
 
 const MINUTE_MS = 60_000
 
 /** An instant at which a repeating order falls due, and what a change of clock did to it. */
-export type Occurrence = Placed
+export type Occurrence = Placed & {
+  /** Times of day that the clock never showed and that were moved onto this instant, where another dose stands. */
+  readonly movedHere: readonly WallTime[]
+}
 
 type Clock = Extract<Repeat, { kind: 'clock' }>
 type Interval = Extract<Repeat, { kind: 'interval' }>
 
 /**
  * The instants of a repeating order from `fromMs` up to, not including, `toMs`; in order, each once, none before
- * the anchor. Two times of day that a change of clock sets on one instant are one dose.
+ * the anchor. Two times of day that a change of clock sets on one instant are one dose, which names the time that
+ * was moved onto it.
  */
 export function occurrences(
   repeat: Clock | Interval,
@@ -31,18 +35,31 @@ function byClock(repeat: Clock, anchorMs: number, firstMs: number, toMs: number,
   const anchor = zone.wallAt(anchorMs)
   const minutes = [...(repeat.minutes ?? [anchor.minute])].sort((a, b) => a - b)
   const origin = originDay(minutes, anchorMs, repeat, zone)
-  const byInstant = new Map<number, Occurrence>()
+  const byInstant = new Map<number, Placed & { movedHere: WallTime[]; wall: WallTime }>()
   // A change of clock moves a time by a day at most (the Pacific islands that crossed the date line).
   const lastDay = zone.wallAt(toMs).day + 1
   for (let day = nextDay(zone.wallAt(firstMs).day - 1, origin, repeat.everyDays); day <= lastDay; ) {
     for (const minute of minutes) {
-      const placed = zone.place({ day, minute })
-      if (placed.ms >= firstMs && placed.ms < toMs && !byInstant.has(placed.ms))
-        byInstant.set(placed.ms, placed)
+      const wall = { day, minute }
+      const placed = zone.place(wall)
+      if (placed.ms < firstMs || placed.ms >= toMs) continue
+      const there = byInstant.get(placed.ms)
+      byInstant.set(
+        placed.ms,
+        there ? fallTogether(there, { ...placed, wall }) : { ...placed, wall, movedHere: [] },
+      )
     }
     day += repeat.everyDays
   }
   return [...byInstant.values()].sort((a, b) => a.ms - b.ms)
+}
+
+type AtWall = Placed & { readonly wall: WallTime; readonly movedHere?: WallTime[] }
+
+/** The time that the clock does show stays; the one that it skips is named beside it. */
+function fallTogether(there: AtWall & { movedHere: WallTime[] }, other: AtWall) {
+  const [stays, moved] = there.how === 'skipped' ? [other, there] : [there, other]
+  return { ...stays, movedHere: [...there.movedHere, moved.wall] }
 }
 
 /** The day from which every n-th day is counted: the first that still has a time at or after the anchor. */
@@ -68,7 +85,7 @@ function byInterval(
   const found: Occurrence[] = []
   for (let ms = anchorMs + Math.ceil((firstMs - anchorMs) / stepMs) * stepMs; ms < toMs; ms += stepMs) {
     if (!repeat.awake || isAwake(zone.wallAt(ms).minute, repeat.awake))
-      found.push({ ms, how: 'plain', shiftedMinutes: 0 })
+      found.push({ ms, how: 'plain', shiftedMinutes: 0, movedHere: [] })
   }
   return found
 }

@@ -1,15 +1,15 @@
 import type { StandardTimes } from '../documents/standard-times.ts'
-import { occurrences, reachMs, shortestGapMinutes } from './occurrences.ts'
+import { type Occurrence, occurrences, reachMs, shortestGapMinutes } from './occurrences.ts'
 import type { HeldUntil, Span } from './order-spans.ts'
 import { isAwake, type Repeat } from './repeat.ts'
-import type { Placed, Zone } from './zone.ts'
+import type { Zone } from './zone.ts'
 
 const MINUTE_MS = 60_000
 
 export type DoseKind = 'scheduled' | 'first' | 'stat' | 'once' | 'continuous'
 
 /** An instant at which something is to be given, before anybody asks how early or late it may be. */
-export type Planned = Placed & { readonly kind: DoseKind; readonly note: string | null }
+export type Planned = Occurrence & { readonly kind: DoseKind; readonly note: string | null }
 
 /** What is needed to set an order's doses on the line of time. */
 export type Setting = {
@@ -54,10 +54,16 @@ function repeatedDoses(span: Span, repeat: Repeating, setting: Setting, heldUnti
   const toMs = Math.min(span.toMs, setting.toMs + reach)
   const opening = openingDose(span, repeat, setting, heldUntil)
   const doses: Planned[] = opening && opening.ms >= fromMs && opening.ms < toMs ? [opening] : []
-  for (const { ms, how, shiftedMinutes } of occurrences(repeat, span.anchorMs, fromMs, toMs, setting.zone)) {
+  for (const { ms, how, shiftedMinutes, movedHere } of occurrences(
+    repeat,
+    span.anchorMs,
+    fromMs,
+    toMs,
+    setting.zone,
+  )) {
     const isJoined = !opening || ms >= opening.joinsMs
     if (isJoined && heldUntil(ms) === undefined)
-      doses.push({ ms, how, shiftedMinutes, kind: 'scheduled', note: null })
+      doses.push({ ms, how, shiftedMinutes, movedHere, kind: 'scheduled', note: null })
   }
   return doses
 }
@@ -103,6 +109,6 @@ function opensAtOnce(
   return occurrences(repeat, span.anchorMs, ms, ms + halfMs, zone).length === 0
 }
 
-function plain(ms: number): Placed {
-  return { ms, how: 'plain', shiftedMinutes: 0 }
+function plain(ms: number): Occurrence {
+  return { ms, how: 'plain', shiftedMinutes: 0, movedHere: [] }
 }

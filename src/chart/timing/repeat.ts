@@ -27,7 +27,7 @@ export type Repeat =
     }
   | { readonly kind: 'interval'; readonly everyMinutes: number; readonly awake: Awake | null }
 
-/** Why an order cannot be given due times, and what to do. */
+/** Why an order cannot be given due times, or what of them a person must decide, and what to do. */
 export type ScheduleQuestion = {
   readonly code:
     | 'no-frequency'
@@ -36,8 +36,12 @@ export type ScheduleQuestion = {
     | 'standard-times-do-not-fit'
     | 'ends-before-it-starts'
     | 'changed-terms-begin-later'
+    | 'clock-change-joins-doses'
+    | 'clock-change-crowds-doses'
   readonly what: string
   readonly todo: string
+  /** The one dose that it is about, where it is not about the whole order. */
+  readonly doseAt?: string
 }
 
 export type ReadRepeat =
@@ -80,6 +84,8 @@ function contradictionIn(frequency: Frequency): string | null {
   const repeats = everyMinutes !== undefined || timesPerDay !== undefined || Boolean(statedTimes?.length)
   if (everyMinutes !== undefined && timesPerDay !== undefined)
     return `${code} is given both as every ${everyMinutes} min and as ${timesPerDay} times a day`
+  const twice = statedTimes?.find((time, at) => statedTimes.indexOf(time) !== at)
+  if (twice !== undefined) return `${code} states ${twice} twice`
   if (once && repeats) return `${code} is to be given once and yet repeats`
   if (continuous && (repeats || once)) return `${code} is continuous and yet has single doses`
   return null
