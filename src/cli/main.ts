@@ -1,6 +1,6 @@
-import { readFile } from 'node:fs/promises'
 import { EXIT, type Exit, readGiven, type Terminal, UsageError } from './command.ts'
 import { COMMANDS } from './commands/index.ts'
+import { readNamedFile } from './read-file.ts'
 
 const HELP = `mistwright: a respiratory therapist's shift of nebulized treatments, from a terminal
 
@@ -60,7 +60,7 @@ const terminal: Terminal = {
     for await (const chunk of process.stdin) chunks.push(chunk as Buffer)
     return Buffer.concat(chunks).toString('utf8')
   },
-  readFile: (path) => readFile(path),
+  readFile: readNamedFile,
   nowMs: () => Date.now(),
 }
 

@@ -1,5 +1,5 @@
-import { readFile } from 'node:fs/promises'
 import { type Command, type Exit, readGiven } from '../../src/cli/command.ts'
+import { readNamedFile } from '../../src/cli/read-file.ts'
 
 /** Runs a command in this process, as the command line does, and gives its exit code and all that it said. */
 export async function runCommand(
@@ -12,7 +12,7 @@ export async function runCommand(
     out: (text) => said.push(text),
     err: (text) => said.push(text),
     readStdin: async () => stdin,
-    readFile: (path) => readFile(path),
+    readFile: readNamedFile,
     nowMs,
   })
   return { exit, said: said.join('\n') }
