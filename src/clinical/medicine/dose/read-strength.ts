@@ -4,7 +4,8 @@ import { toNumber } from './exact.ts'
 import type { Strength } from './strength.ts'
 
 const NUMBER = '([\\d.,]+)'
-const PERCENT = new RegExp(`^${NUMBER}\\s*%$`)
+/** Grams in 100 mL, whether or not the label says so (w/v); what says w/w or v/v is refused. */
+const PERCENT = new RegExp(`^${NUMBER}\\s*%(?:\\s*(?:w/v|\\(w/v\\)))?$`, 'i')
 const RATIO = new RegExp(`^${NUMBER}\\s*(?::|in)\\s*${NUMBER}$`)
 const PER_VOLUME = new RegExp(`^${NUMBER}\\s*(\\p{L}+)\\s*(?:/|per|in)\\s*${NUMBER}?\\s*(\\p{L}+)$`, 'u')
 const MASSES: readonly (AmountUnit | null)[] = ['g', 'mg', 'mcg']
