@@ -47,7 +47,7 @@ export function openDoses(chart: Chart, documents: Documents, span: ShiftSpan, n
     ...waiting.flatMap((dose) => scheduled(chart, documents, dose, span, now) ?? []),
     ...openCalls(chart, now).map((call) => called(chart, documents, call, now)),
   ]
-  const silent = due.questions.flatMap(({ orderId, what, todo, doseAt }) => {
+  const undecided = due.questions.flatMap(({ orderId, what, todo, doseAt }) => {
     const order = chart.order(orderId)
     if (!order || orderStatusAt(order, now) !== 'active') return []
     if (doseAt === undefined) return [named(order, null, { kind: 'no due times', what })]
@@ -55,7 +55,7 @@ export function openDoses(chart: Chart, documents: Documents, span: ShiftSpan, n
   })
   return {
     doses: made.flatMap((each) => ('why' in each ? [] : [each])),
-    notPlanned: [...silent, ...made.flatMap((each) => ('why' in each ? [each] : []))],
+    notPlanned: [...undecided, ...made.flatMap((each) => ('why' in each ? [each] : []))],
   }
 }
 

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { type Calculation, calculation, type Working } from '../../clinical/calculation.ts'
 import { BadInput } from '../../clinical/worked.ts'
-import { ClockTime } from '../documents/document-kind.ts'
+import { ClockTime, repeated } from '../documents/document-kind.ts'
 import { FIRST_DOSE_RULES, STANDARD_TIMES, type StandardTimes } from '../documents/standard-times.ts'
 import { WINDOWS } from '../documents/windows.ts'
 import { Instant } from '../fact.ts'
@@ -69,7 +69,7 @@ function timesFor({ standardTimes, firstDose }: DueTimes): StandardTimes {
     return { ...content, inUse: standardTimes, thenLookIn: [] }
   }
   for (const [code, times] of Object.entries(standardTimes)) {
-    if (new Set(times).size !== times.length)
+    if (repeated(code, times).length > 0)
       throw new BadInput(`standardTimes.${code}`, times.join(', '), 'each time of day once')
   }
   const rows = Object.entries(standardTimes).map(([code, times]) => ({ code, times }))

@@ -2,10 +2,10 @@ import { instant } from './instant-text.ts'
 import type { Planned } from './planned-doses.ts'
 import type { ScheduleQuestion } from './repeat.ts'
 import { wallText } from './wall-text.ts'
-import { DAY_MS, type Zone } from './zone.ts'
+import { wallMinutes, type Zone } from './zone.ts'
 
 const MINUTE_MS = 60_000
-const TODO = 'Ask the prescriber or by department policy which doses to give that night'
+const ADVICE = 'Ask the prescriber or by department policy which doses to give that night'
 
 /**
  * What a change of clock did to one dose that a person must decide about: a time that the clock never showed was moved
@@ -23,13 +23,15 @@ export function clockQuestions(
 }
 
 function joined({ ms, movedHere }: Planned, zone: Zone): ScheduleQuestion[] {
-  const here = wallText(zone.wallAt(ms))
-  return movedHere.map((wall) => ({
-    code: 'clock-change-joins-doses',
-    what: `${wallText(wall)} does not exist in ${zone.name}; moved on by ${shownMinutes(zone, ms) - (wall.day * 1440 + wall.minute)} min it falls together with the dose at ${here}: one dose stands there for two`,
-    todo: TODO,
-    doseAt: instant(ms),
-  }))
+  return movedHere.map((wall) => {
+    const here = zone.wallAt(ms)
+    return {
+      code: 'clock-change-joins-doses',
+      what: `${wallText(wall)} does not exist in ${zone.name}; moved on by ${wallMinutes(here) - wallMinutes(wall)} min it falls together with the dose at ${wallText(here)}: one dose stands there for two`,
+      todo: ADVICE,
+      doseAt: instant(ms),
+    }
+  })
 }
 
 function crowded(
@@ -43,23 +45,18 @@ function crowded(
   const real = (planned.ms - before.ms) / MINUTE_MS
   if (real * 2 >= shortestGapMinutes) return []
   const moved = [before, planned].find(({ how }) => how === 'skipped')
-  const shown = shownMinutes(zone, planned.ms) - shownMinutes(zone, before.ms)
+  const [earlier, later] = [zone.wallAt(before.ms), zone.wallAt(planned.ms)]
   // Where the clock ran on as usual, something else brought them together: a changed order, not the night.
-  if (!moved && shown === real) return []
+  if (!moved && wallMinutes(later) - wallMinutes(earlier) === real) return []
   const why = moved
     ? `the time of the dose at ${wallText(zone.wallAt(moved.ms))} does not exist that night and was moved on by ${moved.shiftedMinutes} min`
     : 'the clock is changed in between'
   return [
     {
       code: 'clock-change-crowds-doses',
-      what: `${wallText(zone.wallAt(before.ms))} and ${wallText(zone.wallAt(planned.ms))} in ${zone.name} lie ${real} min of real time apart, of ${shortestGapMinutes} min at least on other days: ${why}`,
-      todo: TODO,
+      what: `${wallText(earlier)} and ${wallText(later)} in ${zone.name} lie ${real} min of real time apart, of ${shortestGapMinutes} min at least on other days: ${why}`,
+      todo: ADVICE,
       doseAt: instant(planned.ms),
     },
   ]
-}
-
-function shownMinutes(zone: Zone, ms: number): number {
-  const { day, minute } = zone.wallAt(ms)
-  return (day * DAY_MS) / MINUTE_MS + minute
 }

@@ -4,7 +4,7 @@ import type { MinimumGap, WindowRule } from './dose-window.ts'
 import type { Planned } from './planned-doses.ts'
 import { TIMING_SOURCES } from './sources.ts'
 import { wallText } from './wall-text.ts'
-import type { WallTime, Zone } from './zone.ts'
+import { wallMinutes, type Zone } from './zone.ts'
 
 /** What decides about all doses of a stretch alike. */
 export type DoseGrounds = {
@@ -64,8 +64,4 @@ function gapCautions(planned: Planned, beforeMs: number | null, gap: MinimumGap)
   const real = (planned.ms - beforeMs) / MINUTE_MS
   if (real >= gap.minutes) return []
   return [`Only ${real} min after the dose before; at least ${gap.minutes} min are asked for`]
-}
-
-function wallMinutes({ day, minute }: WallTime): number {
-  return day * 1440 + minute
 }

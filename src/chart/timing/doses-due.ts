@@ -145,12 +145,13 @@ function timedIn(span: Span, read: Read, windows: Windows, setting: Setting, hel
   const repeats = repeat.kind === 'clock' || repeat.kind === 'interval'
   const interval = frequency && repeats ? nominalIntervalMinutes(frequency) : DAY_MS / MINUTE_MS
   const scheduled = scheduledWindow(span.order, interval, windows)
+  const shortest = repeats ? shortestGapMinutes(repeat) : null
   const gap =
-    frequency && repeats
-      ? scheduledGap(frequency.code, shortestGapMinutes(repeat), scheduled.minutesBefore, windows)
+    frequency && shortest !== null
+      ? scheduledGap(frequency.code, shortest, scheduled.minutesBefore, windows)
       : NO_GAP
   const usual = doseGrounds(read, scheduled, gap)
-  const clockGapMinutes = repeat.kind === 'clock' ? shortestGapMinutes(repeat) : null
+  const clockGapMinutes = repeat.kind === 'clock' ? shortest : null
   return plannedDoses(span, repeat, setting, heldUntil).map((planned) => ({
     planned,
     clockGapMinutes,

@@ -35,30 +35,28 @@ function byClock(repeat: Clock, anchorMs: number, firstMs: number, toMs: number,
   const anchor = zone.wallAt(anchorMs)
   const minutes = [...(repeat.minutes ?? [anchor.minute])].sort((a, b) => a - b)
   const origin = originDay(minutes, anchorMs, repeat, zone)
-  const byInstant = new Map<number, Placed & { movedHere: WallTime[]; wall: WallTime }>()
+  const byInstant = new Map<number, AtWall>()
   // A change of clock moves a time by a day at most (the Pacific islands that crossed the date line).
   const lastDay = zone.wallAt(toMs).day + 1
   for (let day = nextDay(zone.wallAt(firstMs).day - 1, origin, repeat.everyDays); day <= lastDay; ) {
     for (const minute of minutes) {
       const wall = { day, minute }
-      const placed = zone.place(wall)
-      if (placed.ms < firstMs || placed.ms >= toMs) continue
-      const there = byInstant.get(placed.ms)
-      byInstant.set(
-        placed.ms,
-        there ? fallTogether(there, { ...placed, wall }) : { ...placed, wall, movedHere: [] },
-      )
+      const here = { ...zone.place(wall), wall, movedHere: [] }
+      if (here.ms < firstMs || here.ms >= toMs) continue
+      const there = byInstant.get(here.ms)
+      byInstant.set(here.ms, there ? fallTogether(there, here) : here)
     }
     day += repeat.everyDays
   }
   return [...byInstant.values()].sort((a, b) => a.ms - b.ms)
 }
 
-type AtWall = Placed & { readonly wall: WallTime; readonly movedHere?: WallTime[] }
+/** An occurrence with the time of day that it was ordered for. */
+type AtWall = Occurrence & { readonly wall: WallTime }
 
 /** The time that the clock does show stays; the one that it skips is named beside it. */
-function fallTogether(there: AtWall & { movedHere: WallTime[] }, other: AtWall) {
-  const [stays, moved] = there.how === 'skipped' ? [other, there] : [there, other]
+function fallTogether(there: AtWall, here: AtWall): AtWall {
+  const [stays, moved] = there.how === 'skipped' ? [here, there] : [there, here]
   return { ...stays, movedHere: [...there.movedHere, moved.wall] }
 }
 

@@ -6,6 +6,11 @@ export const DAY_MS = 86_400_000
 /** A day as days since 1 January 1970, and the minute of that day, as the clock on the wall shows them. */
 export type WallTime = { readonly day: number; readonly minute: number }
 
+/** Minutes since 1 January 1970 as the clock on the wall counts them: a difference of two is what it shows to have passed. */
+export function wallMinutes({ day, minute }: WallTime): number {
+  return day * 1440 + minute
+}
+
 /**
  * A time of day set on a real line of time. `skipped`: the clock never showed it and `shiftedMinutes` were added.
  * `repeated`: the clock showed it twice and this is the first.

@@ -1,5 +1,5 @@
 import type { Frequency } from '../../chart/facts/orders.ts'
-import { zoneOf } from '../../chart/timing/zone.ts'
+import { wallMinutes, zoneOf } from '../../chart/timing/zone.ts'
 
 const MINUTE_MS = 60_000
 
@@ -52,12 +52,9 @@ function after(startAt: string, minutes: number): string | null {
 
 function sameClock(startAt: string, endAt: string, timeZone: string): boolean {
   const zone = zoneOf(timeZone)
-  const wallMs = (at: string) => {
-    const { day, minute } = zone.wallAt(Date.parse(at))
-    return (day * 1440 + minute) * MINUTE_MS
-  }
+  const shown = (at: string) => wallMinutes(zone.wallAt(Date.parse(at)))
   const elapsed = Date.parse(endAt) - Date.parse(startAt)
-  return wallMs(endAt) - wallMs(startAt) === elapsed
+  return (shown(endAt) - shown(startAt)) * MINUTE_MS === elapsed
 }
 
 function isOneDose(frequency: Frequency | null, count: number): boolean {
