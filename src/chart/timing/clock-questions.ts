@@ -10,7 +10,7 @@ const ADVICE = 'Ask the prescriber or by department policy which doses to give t
 /**
  * What a change of clock did to one dose that a person must decide about: a time that the clock never showed was moved
  * onto this dose, so that one dose stands for two; or the dose before lies nearer than half the shortest gap of
- * the schedule, though on the wall it does not.
+ * the schedule, though on the wall it does not. Half the gap is a design rule, from no source, for the department to confirm.
  * @param shortestGapMinutes by the clock; null for a dose that does not repeat by it
  */
 export function clockQuestions(
