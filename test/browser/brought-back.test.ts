@@ -26,11 +26,13 @@ afterAll(async () => {
 const mistwright = (...words: string[]) =>
   execFileSync(process.execPath, ['dist/cli/mistwright.js', ...words], { encoding: 'utf8' })
 
-/** Charts that somebody is away, and waits until the server has it. */
-async function chartAway(page: Page): Promise<void> {
+/** Charts that somebody is away, and waits until the server has it: the page may still say that what came before is sent. */
+async function chartAway(page: Page, personId: string): Promise<void> {
+  const before = (await charted(personId)).ids.length
   const hands = new Hands(page, 'touch')
   await hands.button('Someone is away')
   await hands.press(page.getByRole('button', { name: /, .+ is away$/ }).first())
+  await expect.poll(async () => (await charted(personId)).ids.length, { timeout: 30_000 }).toBe(before + 1)
   await page.getByText('all sent').waitFor({ timeout: 30_000 })
 }
 
@@ -52,14 +54,15 @@ async function charted(personId: string) {
 it('a tablet brings back to a ledger from an older copy what was charted since, once, and says so', async () => {
   const early = await openPage(browser, 'tablet')
   await signIn(early.page, hospital.address, 'amsel')
-  await chartAway(early.page)
+  await chartAway(early.page, 'amsel')
   const copy = join(hospital.folder, 'copies', 'copy.db')
   mkdirSync(join(hospital.folder, 'copies'))
   mistwright('backup', copy, '--data', hospital.folder)
   // Signed in after the copy was made: the server will know neither this session nor this tablet.
   const late = await openPage(browser, 'tablet')
   await signIn(late.page, hospital.address, 'birke')
-  for (const { page } of [early, late]) await chartAway(page)
+  await chartAway(early.page, 'amsel')
+  await chartAway(late.page, 'birke')
   const before = { amsel: (await charted('amsel')).ids, birke: (await charted('birke')).ids }
   expect([before.amsel.length, before.birke.length]).toEqual([2, 1])
 
