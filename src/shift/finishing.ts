@@ -3,7 +3,7 @@ import type { Chart } from '../chart/folds/chart.ts'
 import type { Pin } from '../rounds/index.ts'
 import type { RunningStay } from './done-stays.ts'
 import { minutesAfter } from './instants.ts'
-import { categoryOf } from './learned-times.ts'
+import { categoryOf } from './past-stay.ts'
 import type { DoneStay, Stay } from './stay.ts'
 
 type Documents = DocumentsInForce['documents']

@@ -1,6 +1,7 @@
 import type { DocumentsInForce } from '../chart/documents/documents-in-force.ts'
 import { estimate } from './estimate.ts'
-import { handsOnPrior, type LearnedTimes, medicinesKey, priorOf } from './learned-times.ts'
+import { handsOnPrior, type LearnedTimes, priorOf } from './learned-times.ts'
+import { medicinesKey } from './past-stay.ts'
 import type { ExpectedRun } from './set-up-forecast.ts'
 
 /** Why a run is reckoned to last so long. */

@@ -1,13 +1,33 @@
 import { type ChartedRun, gasOf } from '../../clinical/aerosol/index.ts'
+import type { BodyOf } from '../registry.ts'
+import { joinPast, newestPast } from './past-rows.ts'
 import { runElapsedMs } from './run.ts'
 import type { VisitState } from './visit.ts'
 
 /** What is learned from at most: the newest so many, since cups and lots change. A design rule. */
-const NEWEST = 300
+export const NEWEST_RUNS = 300
 /** A driving gas from a compressor has about half the humidity of the room (PHIPPS_1990); other gas is dry. */
 export const COMPRESSOR_HUMIDITY = 0.5
 /** Room and air pressure are not charted: the usual ones. */
 export const USUAL_ROOM = { roomCel: 22, pressurePa: 101_325 } as const
+
+type SetUp = BodyOf<'set-up-chosen'>
+
+/** The run of a past visit as it was charted, and nothing of whom it was given to. */
+export type PastRun = {
+  readonly visitId: string
+  readonly cupId: string
+  readonly endedAt: string
+  /** Without its pauses. */
+  readonly runMs: number
+  readonly how: BodyOf<'treatment-ended'>['how']
+  readonly leftMl: number | null
+  /** Null where nothing was charted as prepared. */
+  readonly fillMl: number | null
+  readonly gas: SetUp['gas']
+  readonly flowLPerMin: number
+  readonly fromCompressor: boolean
+}
 
 /** Runs of one model of cup in this hospital, oldest first, and how many could not be learned from. */
 export type RunsOfCup = {
@@ -18,33 +38,52 @@ export type RunsOfCup = {
   readonly key: string
 }
 
-/**
- * Runs that ended before `before`, for a model of cup. A run that was finished sputtered; one that was stopped would
- * have lasted longer. What was left counts where it was measured.
- */
-export function chartedRuns(visits: Iterable<VisitState>, cupId: string, before: string): RunsOfCup {
-  const ended = [...visits].flatMap((visit) => {
-    const at = visit.run.endedAt
-    return visit.setUp?.body.cupId === cupId && at !== null && at < before ? [{ visit, at }] : []
-  })
-  ended.sort((a, b) => (a.at < b.at ? -1 : 1))
-  const newest = ended.slice(-NEWEST)
-  const runs = newest.flatMap(({ visit }) => runOf(visit) ?? [])
+/** The run of a visit; null while it has not ended. */
+export function pastRun({ visitId, setUp, prepared, ended, run }: VisitState): PastRun | null {
+  if (!setUp || !ended || run.endedAt === null) return null
+  const { cupId, gas, flowLPerMin, supply } = setUp.body
+  const { how, leftMl } = ended.body
   return {
-    runs,
-    setAside: newest.length - runs.length,
-    key: newest.map(({ visit }) => `${visit.ended?.factId} ${visit.setUp?.factId}`).join(),
+    visitId,
+    cupId,
+    endedAt: run.endedAt,
+    runMs: runElapsedMs(run, run.endedAt),
+    how,
+    leftMl,
+    fillMl: prepared?.body.totalMl ?? null,
+    gas,
+    flowLPerMin,
+    fromCompressor: supply?.from === 'compressor',
   }
 }
 
-/** The run of a visit as it can be learned from; null when it lies outside what the learning covers. */
-function runOf({ setUp, prepared, ended, run }: VisitState): ChartedRun | null {
-  if (!setUp || !prepared || !ended) return null
-  const { gas, flowLPerMin, supply } = setUp.body
-  const fillMl = prepared.body.totalMl
-  const minutes = runElapsedMs(run, ended.at) / 60_000
-  const { leftMl } = ended.body
+/**
+ * Runs that ended before `before`, for a model of cup: of these visits, and of others as they were told. A run that was
+ * finished sputtered; one that was stopped would have lasted longer. What was left counts where it was measured.
+ */
+export function chartedRuns(
+  visits: Iterable<VisitState>,
+  cupId: string,
+  before: string,
+  told: readonly PastRun[] = [],
+): RunsOfCup {
+  const here = [...visits]
+  const held = new Set(here.map(({ visitId }) => visitId))
+  const rows = joinPast(
+    told,
+    here.flatMap((visit) => pastRun(visit) ?? []),
+    held,
+  ).filter((row) => row.cupId === cupId && row.endedAt < before)
+  const newest = newestPast(rows, NEWEST_RUNS, ({ endedAt }) => endedAt)
+  const runs = newest.flatMap((row) => runOf(row) ?? [])
+  return { runs, setAside: newest.length - runs.length, key: JSON.stringify(newest) }
+}
+
+/** A run as it can be learned from; null when it lies outside what the learning covers. */
+function runOf({ fillMl, gas, flowLPerMin, runMs, leftMl, how, fromCompressor }: PastRun): ChartedRun | null {
+  const minutes = runMs / 60_000
   const usable =
+    fillMl !== null &&
     gas !== 'heliox' &&
     within(fillMl, 1, 20) &&
     within(flowLPerMin, 4, 12) &&
@@ -57,9 +96,9 @@ function runOf({ setUp, prepared, ended, run }: VisitState): ChartedRun | null {
       fillMl,
       gas: gasOf(gas),
       flowLPerMin,
-      relativeHumidity: supply?.from === 'compressor' ? COMPRESSOR_HUMIDITY : 0,
+      relativeHumidity: fromCompressor ? COMPRESSOR_HUMIDITY : 0,
     },
-    ended: ended.body.how === 'finished' ? 'sputter' : 'stopped',
+    ended: how === 'finished' ? 'sputter' : 'stopped',
     minutes,
     leftG: leftMl ?? undefined,
   }
