@@ -13,6 +13,7 @@ const BENCHES: Readonly<Record<string, () => Promise<Bench>>> = {
   mutants: () => import('./mutants.ts'),
   replay: () => import('./replay.ts'),
   ledger: () => import('./ledger.ts'),
+  learned: () => import('./learned.ts'),
 }
 
 const asked = process.argv[2] ?? ''

@@ -5,6 +5,7 @@
 import { z } from 'zod'
 import { FactEnvelope, Instant, Role } from '../chart/fact.ts'
 import { OrderBody } from '../chart/facts/orders.ts'
+import { GASES } from '../chart/facts/visit.ts'
 
 /** An error a person can act on: what happened, what was kept, what to do. Never a stack trace. */
 export const ApiError = z.strictObject({
@@ -133,6 +134,53 @@ export const Download = z.strictObject({
   mark: EntryHash.nullable(),
 })
 export type Download = z.infer<typeof Download>
+
+const WholeMs = z.int().min(0)
+/** A place in the list of names that comes along. */
+const Named = z.int().min(0)
+
+/** The run of a past visit: visit, cup, ended [ms since 1970], ran [ms], how, left [mL], fill [mL], gas, flow [L/min], by a compressor. */
+const RunTold = z.tuple([
+  z.string(),
+  Named,
+  WholeMs,
+  WholeMs,
+  z.enum(['finished', 'stopped']),
+  z.number().min(0).nullable(),
+  z.number().min(0).nullable(),
+  z.enum(GASES),
+  z.number().positive(),
+  z.boolean(),
+])
+/** The stay of a past visit: visit and opened [ms since 1970]; of a whole one category, cup, medicines, run [ms], hands [ms], forecast [min]. */
+const StayTold = z.tuple([
+  z.string(),
+  WholeMs,
+  z.tuple([Named, Named, Named, z.int().positive(), z.int().positive(), z.number().nullable()]).nullable(),
+])
+
+/**
+ * GET /api/learned: what past visits took, for tablets that do not hold them; nothing of whom they were paid to. Null
+ * while the server has yet to count them.
+ */
+export const Learned = z.strictObject({
+  past: z
+    .strictObject({
+      /** By the server's clock. */
+      countedAt: Instant,
+      names: z.array(z.string()),
+      runs: z.array(RunTold),
+      stays: z.array(StayTold),
+    })
+    .refine(
+      ({ names, runs, stays }) =>
+        runs.every(([, cup]) => cup < names.length) &&
+        stays.every(([, , took]) => took === null || Math.max(took[0], took[1], took[2]) < names.length),
+      'a name did not come along',
+    )
+    .nullable(),
+})
+export type Learned = z.infer<typeof Learned>
 
 /** GET /api/live, server-sent events named `ledger`: the ledger has grown to `last`. */
 export const LiveEvent = z.strictObject({ last: z.int() })

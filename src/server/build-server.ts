@@ -22,6 +22,7 @@ import { fhirRoutes } from './routes/fhir.ts'
 import { handoverRoutes } from './routes/handovers.ts'
 import { healthRoutes } from './routes/health.ts'
 import { hospitalSignInRoutes } from './routes/hospital-sign-in.ts'
+import { learnedRoutes } from './routes/learned.ts'
 import { liveRoutes } from './routes/live.ts'
 import { messageRoutes } from './routes/messages.ts'
 import { peopleRoutes } from './routes/people.ts'
@@ -58,6 +59,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     hospitalSignInRoutes,
     factRoutes,
     liveRoutes,
+    learnedRoutes,
     messageRoutes,
     handoverRoutes,
     exportRoutes,

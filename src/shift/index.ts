@@ -3,8 +3,15 @@ export type { Assumption } from './away-and-pins.ts'
 export { type CarryList, carryList } from './carry-list.ts'
 export type { CrewMember } from './crew.ts'
 export type { RunningStay } from './done-stays.ts'
-export { type LearnedTimes, learningInstant, learnTimes } from './learned-times.ts'
+export {
+  type LearnedTimes,
+  learningInstant,
+  learningSince,
+  learnTimes,
+  NEWEST_STAYS,
+} from './learned-times.ts'
 export { type OpenCall, openCalls } from './open-doses.ts'
+export { type PastStay, pastStay } from './past-stay.ts'
 export { type PlanMaking, planFact } from './plan-fact.ts'
 export { planNow, restOfShift } from './plan-now.ts'
 export { type ProblemInput, problemOf, type ShiftProblem } from './problem.ts'

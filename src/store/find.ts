@@ -116,6 +116,38 @@ export async function livePatients(db: Kysely<Tables>, facility: string, window:
   return rows.map(({ patient_id }) => patient_id).sort()
 }
 
+/** The patients of whom something was received since an instant. */
+export async function patientsTouched(
+  db: Kysely<Tables>,
+  facility: string,
+  since: string,
+): Promise<string[]> {
+  const rows = await db
+    .selectFrom('whereabouts')
+    .select('patient_id')
+    .where('facility', '=', facility)
+    .where('touched_at', '>=', since)
+    .execute()
+  return rows.map(({ patient_id }) => patient_id)
+}
+
+/** The patients of whom an entry after a number says something. */
+export async function patientsAfter(
+  db: Kysely<Tables>,
+  facility: string,
+  sequence: number,
+): Promise<string[]> {
+  const rows = await db
+    .selectFrom('ledger')
+    .select('patient_id')
+    .distinct()
+    .where('facility', '=', facility)
+    .where('sequence', '>', sequence)
+    .where('patient_id', 'is not', null)
+    .execute()
+  return rows.flatMap(({ patient_id }) => patient_id ?? [])
+}
+
 /** The number of the last entry received before an instant: numbers are given in the order of receiving. */
 export async function lastBefore(db: Kysely<Tables>, facility: string, instant: string): Promise<number> {
   const receivedAt = async (atLeast: number) =>

@@ -7,6 +7,8 @@ import {
   lastBefore,
   livePatients,
   openMessages,
+  patientsAfter,
+  patientsTouched,
   rowOfFact,
   rowsAbout,
   rowsOfKinds,
@@ -130,6 +132,16 @@ export class Ledger {
   /** The patients with whom somebody may still have to do. */
   livePatients(facility: string, window: Window): Promise<string[]> {
     return livePatients(this.#db, facility, window)
+  }
+
+  /** The patients of whom something was received since an instant. */
+  patientsTouched(facility: string, since: string): Promise<string[]> {
+    return patientsTouched(this.#db, facility, since)
+  }
+
+  /** The patients of whom an entry after a number says something. */
+  patientsAfter(facility: string, sequence: number): Promise<string[]> {
+    return patientsAfter(this.#db, facility, sequence)
   }
 
   /** Messages of ours that nobody has taken yet, or that were given up. */

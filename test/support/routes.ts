@@ -10,6 +10,7 @@ export const ROUTES: readonly RouteRow[] = [
   ['GET', '/api/me', null, 'all'],
   ['GET', '/api/facts', null, 'TLERPA'],
   ['GET', '/api/live', null, 'TLERPA'],
+  ['GET', '/api/learned', null, 'TLERPA'],
   ['GET', '/api/verify', null, 'TLERPA'],
   ['GET', '/api/export/facts.ndjson', null, 'LA'],
   ['GET', '/api/handovers/none.pdf', null, 'TLERPA'],

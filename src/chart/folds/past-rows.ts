@@ -19,6 +19,7 @@ export function newestPast<Row extends PastRow>(
   most: number,
   at: (row: Row) => string,
 ): Row[] {
-  const key = (row: Row) => `${at(row)} ${row.visitId}`
-  return rows.toSorted((a, b) => (key(a) < key(b) ? -1 : 1)).slice(-most)
+  const keyed = rows.map((row) => ({ row, key: `${at(row)} ${row.visitId}` }))
+  keyed.sort((a, b) => (a.key < b.key ? -1 : 1))
+  return keyed.slice(-most).map(({ row }) => row)
 }
