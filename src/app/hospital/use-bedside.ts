@@ -14,7 +14,7 @@ import { lastMeasured } from '../../chart/stages/measure.ts'
 import type { DueDose } from '../../chart/timing/doses-due.ts'
 import { readPreparationLabel, writePreparationLabel } from '../../exchange/gs1/preparation-label.ts'
 import { readMedicineScan, readWristband } from '../../exchange/gs1/scan.ts'
-import { useDocument, useFormulary, useSite } from '../local/hooks.ts'
+import { useDocument, useFormulary, usePastTold, useSite } from '../local/hooks.ts'
 import type { Bedside } from '../screens/visit/bedside.ts'
 import { useDesk } from '../screens/visit/desk.ts'
 import { calibrationFor } from './use-calibration.ts'
@@ -29,6 +29,7 @@ export function useBedside(): Bedside {
   const site = useSite()
   const formulary = useFormulary()
   const dueDoses = useDueDoses()
+  const { runs } = usePastTold()
   // What the door says follows the chart and the minute, not every tick of the timer.
   const minute = `${now.slice(0, 16)}:00.000Z`
   const { revision } = chart
@@ -75,7 +76,7 @@ export function useBedside(): Bedside {
           before,
           cups,
           // Its own run must not tell a visit what to expect of it.
-          calibration: (cupId) => calibrationFor(chart, cupId, visit.run.startedAt ?? minute),
+          calibration: (cupId) => calibrationFor(chart, runs, cupId, visit.run.startedAt ?? minute),
           now: minute,
         }),
       stops: (values) =>
@@ -103,6 +104,7 @@ export function useBedside(): Bedside {
     site,
     formulary,
     dueDoses,
+    runs,
   ])
 }
 

@@ -10,6 +10,7 @@ import { type Formulary, formularyOf } from '../../clinical/medicine/index.ts'
 import type { Reply } from './api.ts'
 import { useSessionState, useWorld } from './app-world.tsx'
 import { deviceId, newId } from './device.ts'
+import type { PastVisitsTold } from './learned-keeper.ts'
 import type { LocalStore, Sending } from './local-store.ts'
 
 /** What screens ask of the app. All but the clock may be used only behind the sign-in. */
@@ -39,6 +40,12 @@ export function useChart(): Chart {
 export function useWaiting(): Sending {
   const { store } = useIn()
   return useSyncExternalStore(store.subscribe, store.sending)
+}
+
+/** What the server told of past visits that this tablet need not hold. */
+export function usePastTold(): PastVisitsTold {
+  const { store } = useIn()
+  return useSyncExternalStore(store.subscribe, store.told)
 }
 
 /** Sends what the server refused once more. */

@@ -3,6 +3,7 @@ import { type AnyFact, readFact } from '../../chart/registry.ts'
 import type { Api } from './api.ts'
 import { deviceId, newId } from './device.ts'
 import type { Keep, Refused } from './keep.ts'
+import { LearnedKeeper, type PastVisitsTold } from './learned-keeper.ts'
 import { openLive } from './live.ts'
 import { LookTeller } from './look-teller.ts'
 import { SyncEngine } from './sync-engine.ts'
@@ -45,6 +46,7 @@ export class LocalStore {
   readonly #elsewhere: BroadcastChannel
   readonly #closers: (() => void)[] = []
   readonly #looks: LookTeller
+  readonly #learned: LearnedKeeper
   #heardAtMs: number | null = null
   #unreadable = 0
   #sending: Sending
@@ -53,6 +55,7 @@ export class LocalStore {
     this.#keep = keep
     this.#elsewhere = new BroadcastChannel(channel)
     this.#looks = new LookTeller({ api, keep, device: deviceId(), newId, nowMs: () => Date.now() })
+    this.#learned = new LearnedKeeper({ api, keep, nowMs: () => Date.now(), changed: () => this.#changed() })
     this.#engine = new SyncEngine(
       {
         api,
@@ -83,6 +86,7 @@ export class LocalStore {
   static async open(keep: Keep, api: Api, channel: string): Promise<LocalStore> {
     const store = new LocalStore(keep, api, channel)
     const kept = await keep.load()
+    await store.#learned.load()
     store.chart.add(kept.facts, kept.aheadMs)
     for (const each of kept.refused) store.#refused.set(each.id, each)
     store.#unreadable = kept.unreadable
@@ -144,6 +148,9 @@ export class LocalStore {
 
   readonly sending = (): Sending => this.#sending
 
+  /** What the server told of past visits. A new object whenever something else is told. */
+  readonly told = (): PastVisitsTold => this.#learned.told
+
   /** Calls when this record is closed: whoever holds its facts must let them go then. */
   whenClosed(act: () => void): void {
     this.#closers.push(act)
@@ -170,7 +177,10 @@ export class LocalStore {
 
   #changed(): void {
     const { heardAtMs } = this.#engine.state
-    if (heardAtMs !== this.#heardAtMs) void this.#looks.tell()
+    if (heardAtMs !== this.#heardAtMs) {
+      void this.#looks.tell()
+      void this.#learned.ask()
+    }
     this.#heardAtMs = heardAtMs
     this.#sending = this.#snapshot()
     for (const listener of this.#listeners) listener()

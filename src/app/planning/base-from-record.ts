@@ -8,6 +8,7 @@ import {
   type LearnedTimes,
   learningInstant,
   learnTimes,
+  type PastStay,
   problemOf,
   promiseLog,
   type ShiftProblem,
@@ -21,23 +22,31 @@ import { remarksOf } from './remarks.ts'
 
 type Documents = ReturnType<typeof documentsInForce>['documents']
 
-type Learned = { readonly until: string; readonly facts: number; readonly times: LearnedTimes }
+type Learned = {
+  readonly until: string
+  readonly facts: number
+  /** Whether anything was told of visits that are not among the facts. */
+  readonly told: boolean
+  readonly times: LearnedTimes
+}
 
 /** A record that grew by more than this share since was still coming in when it was learned from. */
 const GROWN = 1.05
 
 /**
  * Makes the problem of the shift from the record, again and again as facts come in. What the department's own visits
- * teach is counted once an hour, not with every fact.
+ * teach is counted once an hour, not with every fact; what is told of others is taken up then too, or at once when it is
+ * the first.
  */
-export function recordReader(): (chart: Chart, at: string) => BaseFound {
+export function recordReader(): (chart: Chart, at: string, past?: readonly PastStay[]) => BaseFound {
   let learned: Learned | null = null
-  return (chart, at) => {
+  return (chart, at, past = []) => {
     const { documents } = documentsInForce(chart.facts(), at)
     const until = learningInstant(at)
     const facts = chart.revision
-    if (learned?.until !== until || facts > learned.facts * GROWN)
-      learned = { until, facts, times: learnTimes(chart, documents, until) }
+    const told = past.length > 0
+    if (learned?.until !== until || facts > learned.facts * GROWN || (told && !learned.told))
+      learned = { until, facts, told, times: learnTimes(chart, documents, until, past) }
     const problem = problemOf({ chart, documents, now: at, learned: learned.times })
     if (problem.crew.length === 0)
       return {

@@ -1,6 +1,6 @@
 import type { AnyFact, BodyOf } from '../../chart/registry.ts'
 import type { Decision } from '../../rounds/replan/decide.ts'
-import type { CarryList } from '../../shift/index.ts'
+import type { CarryList, PastStay } from '../../shift/index.ts'
 import type { FloorStop } from './column-picture.ts'
 import type { ChangePicture, PeopleHour, PlanPicture } from './plan-picture.ts'
 
@@ -133,6 +133,8 @@ export type Answer<What extends Ask['what']> =
 export type ToPlanner =
   | { readonly kind: 'facts'; readonly facts: readonly AnyFact[]; readonly more: boolean }
   | { readonly kind: 'now'; readonly now: string }
+  /** What past visits took, of those too that are not among the facts. */
+  | { readonly kind: 'past'; readonly stays: readonly PastStay[] }
   | { readonly kind: 'search'; readonly wanted: boolean }
   | { readonly kind: 'ask'; readonly id: number; readonly ask: Ask }
   /** Ends the work on a question; its answer says that it was stopped. */

@@ -1,4 +1,5 @@
 import type { AnyFact } from '../../chart/registry.ts'
+import { NOTHING_TOLD } from '../local/learned-keeper.ts'
 import type { LocalStore } from '../local/local-store.ts'
 import type { Answer, Ask, FromPlanner, Issue, ToPlanner, Trial } from './messages.ts'
 import type { PlanPicture } from './plan-picture.ts'
@@ -32,6 +33,7 @@ export class PlannerClient {
   readonly #asked = new Map<number, Asked>()
   #planned: Planned = NOTHING
   #sent = 0
+  #past = NOTHING_TOLD
   #feeding = false
   #question = 0
 
@@ -51,8 +53,10 @@ export class PlannerClient {
     store.subscribe(() => {
       // What happened this moment is not to wait for the next stroke of the clock.
       if (store.chart.revision !== this.#sent) tell()
+      this.#tellPast()
       this.#feed()
     })
+    this.#tellPast()
     this.#feed()
     tell()
     const timer = setInterval(tell, 30_000)
@@ -101,6 +105,13 @@ export class PlannerClient {
 
   #tell(message: ToPlanner): void {
     this.#worker.postMessage(message)
+  }
+
+  #tellPast(): void {
+    const told = this.#store.told()
+    if (told === this.#past) return
+    this.#past = told
+    this.#tell({ kind: 'past', stays: told.stays })
   }
 
   /** Sends what the worker does not know yet, a batch at a time, with the screen's own work in between. */

@@ -1,4 +1,5 @@
 import { Chart } from '../../chart/folds/chart.ts'
+import type { PastStay } from '../../shift/index.ts'
 import { answerTo } from './answers.ts'
 import type { Desk } from './desk.ts'
 import { drawPlan } from './draw-plan.ts'
@@ -14,7 +15,7 @@ import { firstPlan, Search } from './search.ts'
 export type PlannerWorld = {
   readonly post: (message: FromPlanner) => void
   /** Makes the problem of the record as it stands at an instant. */
-  readonly baseOf: (chart: Chart, at: string) => BaseFound
+  readonly baseOf: (chart: Chart, at: string, past: readonly PastStay[]) => BaseFound
   /** A clock for measuring [ms]. */
   readonly ticks: () => number
   /** Lets waiting messages in; resolves when they have been taken. */
@@ -39,6 +40,7 @@ export class Planner {
   readonly #chart = new Chart()
   #run = 0
   #at: string | null = null
+  #past: readonly PastStay[] = []
   #wanted = true
   #base: PlanningBase | null = null
   #made: Made | null = null
@@ -58,6 +60,12 @@ export class Planner {
         const isNews = this.#at === null || message.now.slice(0, 16) !== this.#at.slice(0, 16)
         this.#at = message.now
         if (isNews) void this.#begin()
+        return
+      }
+      case 'past': {
+        const isFirst = this.#past.length === 0
+        this.#past = message.stays
+        if (isFirst && this.#at !== null) void this.#begin()
         return
       }
       case 'search':
@@ -120,7 +128,7 @@ export class Planner {
   }
 
   async #plan(at: string, run: number): Promise<void> {
-    const base = this.#world.baseOf(this.#chart, at)
+    const base = this.#world.baseOf(this.#chart, at, this.#past)
     if (!base.ok) {
       this.#base = null
       this.#world.post({ kind: 'no plan', what: base.what, todo: base.todo })

@@ -1,0 +1,105 @@
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { readRuns } from '../../src/api/past-told.ts'
+import { Learned } from '../../src/api/schemas.ts'
+import { chartedRuns } from '../../src/chart/folds/charted-runs.ts'
+import { signIn, signInWithPin, unlock } from '../support/bedside.ts'
+import { openBrowser, openPage } from '../support/browser.ts'
+import { type Hospital, openHospital } from '../support/hospital.ts'
+
+let hospital: Hospital
+let browser: Browser
+/** From how many runs each cup was learned, by what the server tells. */
+const runsTold = new Set<number>()
+beforeAll(async () => {
+  hospital = await openHospital()
+  browser = await openBrowser()
+  const { page, context } = await openPage(browser, 'tablet')
+  await signIn(page, hospital.address, 'falk')
+  const asked = async () =>
+    Learned.parse(await page.evaluate(() => fetch('/api/learned').then((r) => r.json())))
+  await expect.poll(async () => (await asked()).past, { timeout: 20_000 }).not.toBeNull()
+  const { past } = await asked()
+  if (past === null) throw new Error('it was counted')
+  const runs = readRuns(past)
+  for (const cup of new Set(runs.map(({ cupId }) => cupId)))
+    runsTold.add(chartedRuns([], cup, '2999-01-01T00:00:00.000Z', runs).runs.length)
+  await context.close()
+}, 120_000)
+afterAll(async () => {
+  await browser?.close()
+  await hospital?.close()
+})
+
+/**
+ * Lets no fact about a visit come to this tablet, as where none of them concerns it. The last of a page comes: by it
+ * the tablet goes on; one fact alone, without its opening, is no visit.
+ */
+const withoutVisits = (): void => {
+  const through = window.fetch.bind(window)
+  window.fetch = async (input, init) => {
+    const reply = await through(input, init)
+    const path = new URL(input instanceof Request ? input.url : input, location.href).pathname
+    if (path !== '/api/facts' || (init?.method ?? 'GET') !== 'GET' || !reply.ok) return reply
+    const page = await reply.json()
+    const last = page.entries.length - 1
+    page.entries = page.entries.filter(
+      (entry: { fact: { about: { visitId?: string } } }, at: number) =>
+        entry.fact.about.visitId === undefined || at === last,
+    )
+    return new Response(JSON.stringify(page), { status: 200 })
+  }
+}
+
+/** What the bench says that its set-ups were learned from. */
+async function saidAtTheBench(page: Page): Promise<string[]> {
+  await page.getByRole('heading', { name: 'How the run goes' }).waitFor()
+  return page.locator('.bench-remark').allTextContents()
+}
+
+async function tabletWithoutVisits() {
+  const watched = await openPage(browser, 'tablet')
+  await watched.page.addInitScript(withoutVisits)
+  await signInWithPin(watched.page, hospital.address, 'falk')
+  await watched.page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined))
+  await watched.page.getByText('all sent').waitFor()
+  return watched
+}
+
+describe('a tablet that holds none of the past visits', () => {
+  it('forecasts from the runs that the server tells of, and still does after a reload without a network', async () => {
+    const { page, context, troubles } = await tabletWithoutVisits()
+    await page.goto(`${hospital.address}/bench`)
+    await unlock(page)
+    await expect
+      .poll(async () => (await saidAtTheBench(page)).every((said) => / runs? here$/.test(said)), {
+        timeout: 15_000,
+      })
+      .toBe(true)
+    const said = await saidAtTheBench(page)
+    expect(said.length).toBeGreaterThan(0)
+    for (const words of said)
+      expect([...runsTold]).toContain(Number(/^from (\d+) runs? here$/.exec(words)?.[1]))
+
+    await context.setOffline(true)
+    await page.reload()
+    await unlock(page)
+    expect(await saidAtTheBench(page)).toEqual(said)
+    expect(troubles()).toEqual([])
+    await context.close()
+  })
+
+  it('forecasts from published figures with a server that tells of none', async () => {
+    const watched = await openPage(browser, 'tablet')
+    const { page, context, troubles } = watched
+    await page.route('**/api/learned', (route) => route.fulfill({ status: 404, body: '{}' }))
+    await page.addInitScript(withoutVisits)
+    await signIn(page, hospital.address, 'falk')
+    await page.getByText('all sent').waitFor()
+    await page.goto(`${hospital.address}/bench`)
+    const said = await saidAtTheBench(page)
+    expect(new Set(said)).toEqual(new Set(['from published figures']))
+    expect(troubles()).toEqual([])
+    await context.close()
+  })
+})
