@@ -174,7 +174,10 @@ export async function lastBefore(db: Kysely<Tables>, facility: string, instant: 
   return low
 }
 
-/** Messages of ours that are not answered for: nobody has taken them yet, or they were given up. */
+/**
+ * Messages that somebody may still have to see to: ours that nobody has taken yet, or that were given up; and those from
+ * outside of which something stayed undone and which nobody has settled.
+ */
 export async function openMessages(db: Kysely<Tables>, facility: string): Promise<string[]> {
   const unanswered = await sql<{ id: string }>`
     select a.id from also_about a
@@ -185,5 +188,11 @@ export async function openMessages(db: Kysely<Tables>, facility: string): Promis
     select a.id from ledger l join also_about a on a.facility = l.facility and a.sequence = l.sequence
     where l.facility = ${facility} and l.kind = 'message-answered' and a.subject = 'message'
       and l.text not like '%"outcome":"taken"%'`.execute(db)
-  return [...new Set([...unanswered.rows, ...givenUp.rows].map(({ id }) => id))].sort()
+  const unsettled = await sql<{ id: string }>`
+    select a.id from also_about a
+    where a.facility = ${facility} and a.subject = 'unsettled' and not exists (
+      select 1 from also_about b where b.facility = a.facility and b.subject = 'settled'
+        and b.id = 'message:' || a.id)`.execute(db)
+  const found = [unanswered, givenUp, unsettled].flatMap(({ rows }) => rows.map(({ id }) => id))
+  return [...new Set(found)].sort()
 }

@@ -1,5 +1,6 @@
-import type { Kysely } from 'kysely'
+import { type Kysely, sql } from 'kysely'
 import type { FactEnvelope } from '../chart/fact.ts'
+import { isUnsettled, messageState } from '../chart/folds/message.ts'
 import { foldPatient } from '../chart/folds/patient.ts'
 import { readFact } from '../chart/registry.ts'
 import type { AlsoAboutRow, Tables, WhereaboutsRow } from './schema.ts'
@@ -30,22 +31,47 @@ export async function fileUnder(
   facility: string,
   stored: readonly Stored[],
 ): Promise<void> {
-  const rows = stored.flatMap(({ fact, sequence }) => alsoAbout(facility, fact, sequence))
+  await insertRows(
+    db,
+    stored.flatMap(({ fact, sequence }) => alsoAbout(facility, fact, sequence)),
+  )
+  await noteWhereabouts(db, facility, stored)
+}
+
+async function insertRows(db: Kysely<Tables>, rows: readonly AlsoAboutRow[]): Promise<void> {
   for (let at = 0; at < rows.length; at += ROWS_AT_ONCE) {
     await db
       .insertInto('also_about')
       .values(rows.slice(at, at + ROWS_AT_ONCE))
       .execute()
   }
-  await noteWhereabouts(db, facility, stored)
 }
 
 /** What an entry is filed under besides the ledger's own columns. */
-export function alsoAbout(facility: string, { about, kind }: FactEnvelope, sequence: number): AlsoAboutRow[] {
-  return Object.entries(OTHER_SUBJECTS).flatMap(([subject, key]) => {
+export function alsoAbout(facility: string, fact: FactEnvelope, sequence: number): AlsoAboutRow[] {
+  const { about, kind } = fact
+  const rows = Object.entries(OTHER_SUBJECTS).flatMap(([subject, key]) => {
     const id = about[key]
     return id === undefined ? [] : [{ facility, subject, id, sequence, kind }]
   })
+  return [...rows, ...settling(facility, fact, sequence)]
+}
+
+/**
+ * A message of which something stayed undone is filed under `unsettled`, and what a person brought to an end under
+ * `settled`, so that the ones without the others are found without reading them all.
+ */
+function settling(facility: string, fact: FactEnvelope, sequence: number): AlsoAboutRow[] {
+  const { kind } = fact
+  if (kind !== 'message-received' && kind !== 'item-settled') return []
+  const read = readFact(fact)
+  if (!read.ok) return []
+  if (read.fact.kind === 'item-settled')
+    return [{ facility, subject: 'settled', id: read.fact.body.item, sequence, kind }]
+  if (read.fact.kind !== 'message-received') return []
+  const message = messageState(read.fact)
+  if (!isUnsettled(message)) return []
+  return [{ facility, subject: 'unsettled', id: message.messageId, sequence, kind }]
 }
 
 async function noteWhereabouts(
@@ -132,18 +158,34 @@ export async function fileAnew(db: Kysely<Tables>): Promise<void> {
 }
 
 /** Files every entry that there is: for a ledger that was written before, or brought from elsewhere. */
-export async function refile(db: Kysely<Tables>): Promise<void> {
+export function refile(db: Kysely<Tables>): Promise<void> {
+  return eachPage(db, null, (facility, stored) => fileUnder(db, facility, stored))
+}
+
+/** Files what stayed undone and what was settled, of a ledger that was filed before that was. */
+export async function fileSettling(db: Kysely<Tables>): Promise<void> {
+  await db.deleteFrom('also_about').where('subject', 'in', ['unsettled', 'settled']).execute()
+  await eachPage(db, ['message-received', 'item-settled'], (facility, stored) =>
+    insertRows(
+      db,
+      stored.flatMap(({ fact, sequence }) => settling(facility, fact, sequence)),
+    ),
+  )
+}
+
+/** Goes through the ledger in order, or through its entries of some kinds. */
+async function eachPage(
+  db: Kysely<Tables>,
+  kinds: readonly string[] | null,
+  file: (facility: string, stored: readonly Stored[]) => Promise<void>,
+): Promise<void> {
   let after = { facility: '', sequence: 0 }
   while (true) {
     const rows = await db
       .selectFrom('ledger')
       .select(['facility', 'sequence', 'text', 'received_at'])
-      .where((where) =>
-        where.or([
-          where('facility', '>', after.facility),
-          where.and([where('facility', '=', after.facility), where('sequence', '>', after.sequence)]),
-        ]),
-      )
+      .where(sql<boolean>`(facility, sequence) > (${after.facility}, ${after.sequence})`)
+      .$if(kinds !== null, (query) => query.where('kind', 'in', kinds ?? []))
       .orderBy('facility')
       .orderBy('sequence')
       .limit(ROWS_AT_ONCE)
@@ -158,7 +200,7 @@ export async function refile(db: Kysely<Tables>): Promise<void> {
           sequence,
           receivedAt: received_at,
         }))
-      await fileUnder(db, facility, stored)
+      await file(facility, stored)
     }
     after = last
   }

@@ -144,7 +144,7 @@ export class Ledger {
     return patientsAfter(this.#db, facility, sequence)
   }
 
-  /** Messages of ours that nobody has taken yet, or that were given up. */
+  /** Messages that somebody may still have to see to. */
   openMessages(facility: string): Promise<string[]> {
     return openMessages(this.#db, facility)
   }

@@ -1,5 +1,5 @@
 import { type Kysely, sql, type Transaction } from 'kysely'
-import { refile } from './finders.ts'
+import { fileSettling, refile } from './finders.ts'
 import { partitionByFacility } from './partitions.ts'
 import { PEOPLE, SIGN_IN } from './people-tables.ts'
 import type { Tables } from './schema.ts'
@@ -147,6 +147,8 @@ export const STEPS: readonly SchemaStep[] = [
     statements: { sqlite: [ALSO_ABOUT, ...WHEREABOUTS], postgres: [ALSO_ABOUT, ...WHEREABOUTS] },
     fill: refile,
   },
+  // Messages of which something stayed undone, and what was settled, are filed too.
+  { name: '009 unsettled', statements: { sqlite: [], postgres: [] }, fill: fileSettling },
 ]
 
 /** The steps that a database still needs, in order. Changes nothing: this is the dry run. */

@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, it } from 'vitest'
-import type { AnyFact } from '../../src/chart/registry.ts'
+import type { AnyFact, BodyOf } from '../../src/chart/registry.ts'
 import { LiveChart } from '../../src/server/live-chart.ts'
 import { OnDemand } from '../../src/server/on-demand.ts'
 import { type OpenDatabase, openDatabase } from '../../src/store/database.ts'
@@ -133,6 +133,73 @@ export function findersSuite(name: string, newAddress: () => Promise<string>): v
       expect(await ledger.lastBefore(HERE, day(8))).toBe(9)
       expect(await ledger.lastBefore(HERE, day(1))).toBe(0)
       expect(await ledger.lastBefore(HERE, day(30))).toBe(13)
+    })
+
+    const received = (
+      messageId: string,
+      problems: BodyOf<'message-received'>['problems'],
+      code: 'AA' | 'AE' = 'AA',
+    ) =>
+      writer.write(
+        'message-received',
+        { messageId },
+        {
+          channel: 'hl7v2',
+          raw: 'MSH',
+          encoding: 'text',
+          key: null,
+          type: 'ADT^A01',
+          sender: null,
+          answer: { code, text: '' },
+          problems,
+          made: [],
+        },
+      )
+    const settled = (item: string) =>
+      writer.write('item-settled', {}, { item, how: 'answered', note: 'seen to' })
+
+    /** Two that came whole, one with a part that could not be used, one refused, and one that a person has settled. */
+    const messages = async () => {
+      const problem = { where: 'PV1-3', code: 'missing', what: 'names no unit' }
+      await store(3, [received('m4', []), received('m5', [problem]), received('m6', [], 'AE')])
+      await store(4, [
+        received('m7', [problem]),
+        settled('message:m7'),
+        settled('finding:m5'),
+        received('m8', []),
+      ])
+    }
+
+    it('finds messages of which something stayed undone, until somebody settles them', async () => {
+      await messages()
+      expect(await ledger.openMessages(HERE)).toEqual(['m5', 'm6'])
+      await store(5, [settled('message:m6')])
+      expect(await ledger.openMessages(HERE)).toEqual(['m5'])
+      expect(await ledger.openMessages('elsewhere')).toEqual([])
+      await store(30, [away('stays')])
+      expect((await new LiveChart(ledger, HERE).now()).messages().map(({ messageId }) => messageId)).toEqual([
+        'm5',
+      ])
+    })
+
+    it('files what stayed undone of a ledger that was filed before that was', async () => {
+      await shift()
+      await messages()
+      const filed = () =>
+        open.db.selectFrom('also_about').selectAll().orderBy('sequence').orderBy('subject').execute()
+      const before = await filed()
+      await open.db.deleteFrom('also_about').where('subject', 'in', ['unsettled', 'settled']).execute()
+      await open.db.deleteFrom('schema_step').where('step', '=', '009 unsettled').execute()
+      expect(await ledger.openMessages(HERE)).toEqual(['m1', 'm3'])
+      expect(await migrate(open.db, open.kind, day(9))).toEqual(['009 unsettled'])
+      expect(await filed()).toEqual(before)
+      expect(before.filter(({ subject }) => subject === 'unsettled').map(({ id }) => id)).toEqual([
+        'm5',
+        'm6',
+        'm7',
+      ])
+      expect(await ledger.openMessages(HERE)).toEqual(['m1', 'm3', 'm5', 'm6'])
+      expect(await ledger.misfiled(HERE)).toBeNull()
     })
 
     it('files anew from the ledger alone exactly as it filed when the facts came', async () => {
