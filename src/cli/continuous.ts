@@ -26,18 +26,26 @@ export const continuous: Calculation = {
   input: z.union([mixing.input, output.input]),
   run: (input) => {
     if (!mixing.input.safeParse(input).success) return output.run(input)
-    const { result, working } = mixing.run(input)
-    const quantities = quantitiesOf(input)
-    return { result: quantities === null ? result : { ...(result as object), quantities }, working }
+    const mixed = mixing.run(input)
+    const sent = ofTheCup(input)
+    if (sent === null) return mixed
+    return {
+      result: { ...(mixed.result as object), quantities: sent.result },
+      working: {
+        steps: [...mixed.working.steps, ...sent.working.steps],
+        sources: [...mixed.working.sources, ...sent.working.sources],
+        cautions: [...mixed.working.cautions, ...sent.working.cautions],
+      },
+    }
   },
 }
 
 /** What the cup says of the same fields; null where they are not enough for it, or beyond what it covers. */
-function quantitiesOf(input: unknown): unknown {
+function ofTheCup(input: unknown): ReturnType<Calculation['run']> | null {
   const read = output.input.safeParse(input)
   if (!read.success) return null
   try {
-    return output.run(read.data).result
+    return output.run(read.data)
   } catch (error) {
     if (error instanceof BadInput) return null
     throw error

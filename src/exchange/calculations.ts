@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { MEDICINE_CODES } from '../chart/documents/medicine-codes.ts'
 import { Instant } from '../chart/fact.ts'
+import type { Frequency } from '../chart/facts/orders.ts'
 import { readFrequencyCode } from '../chart/timing/frequency-code.ts'
 import { isTimeZone } from '../chart/timing/zone.ts'
 import { type Calculation, calculation, type Working } from '../clinical/calculation.ts'
@@ -35,8 +36,9 @@ const elementString = calculation({
     return {
       result: answerTo(input),
       working: {
-        steps: read && !read.ok ? [read.what] : [],
-        sources: [EXCHANGE_SOURCES.gs1, EXCHANGE_SOURCES.gs1Century],
+        steps: read && !read.ok ? [read.what] : stepsTo(input),
+        sources:
+          'data' in input ? [EXCHANGE_SOURCES.hibc] : [EXCHANGE_SOURCES.gs1, EXCHANGE_SOURCES.gs1Century],
         cautions: doubtful.map(
           (ai) => `(${ai}) looks as if a separator was lost in it; it was not split. Read the pack.`,
         ),
@@ -56,6 +58,32 @@ function answerTo(input: CodeQuestion): CodeAnswer {
   const dates = Object.entries(read.dates).map(([ai, date]) => [`${ai}_date`, date])
   return { ...read.elements, ...Object.fromEntries(dates) }
 }
+
+/** How an answer comes about, with the digits in it. */
+function stepsTo(input: CodeQuestion): string[] {
+  if ('body' in input) return [digitStep(input.body)]
+  if ('number' in input) return numberSteps(input.number)
+  if ('yymmdd' in input) {
+    return [`${input.yymmdd} read as YYMMDD, the century that brings it nearest to ${input.today}`]
+  }
+  if ('gtin' in input) {
+    return [
+      ...numberSteps(input.gtin),
+      'of a US drug: digit 1 any, digits 2 and 3 are 03; the ten after them',
+    ]
+  }
+  if ('data' in input)
+    return [`modulo 43 over ${input.data} gives ${hibcCheck(input.data) ?? 'nothing: a sign outside its 43'}`]
+  return [`${input.raw} cut into application identifiers; dates by the century nearest to ${input.today}`]
+}
+
+function numberSteps(number: string): string[] {
+  if (!/^\d{2,}$/.test(number)) return [`${number} is not digits only`]
+  return [`${digitStep(number.slice(0, -1))}; ${number} ends in ${number.at(-1)}`]
+}
+
+const digitStep = (body: string) =>
+  `${body} weighed 3, 1, 3 … from the right: to the next ten is missing ${checkDigit(body)}`
 
 function withCheckDigit(body: string): CodeAnswer {
   const digit = checkDigit(body)
@@ -90,6 +118,16 @@ const hl7Message = calculation({
   },
 })
 
+function frequencyInWords({ everyMinutes, timesPerDay, ...rest }: Frequency): string {
+  const also = Object.entries(rest).flatMap(([name, value]) => (value === true ? [name] : []))
+  const words = [
+    ...(everyMinutes === undefined ? [] : [`every ${everyMinutes} minutes`]),
+    ...(timesPerDay === undefined ? [] : [`${timesPerDay} times a day`]),
+    ...also,
+  ]
+  return words.join(', ')
+}
+
 const frequency = calculation({
   name: 'frequency',
   purpose: 'What a frequency code (QID, Q4H, Q20M, PRNQ2H, ...) means; a code that is not known is refused.',
@@ -100,7 +138,8 @@ const frequency = calculation({
       throw new BadInput('code', code, 'a code of HL7 table 0335 that is read here, such as QID or Q4H')
     const inMinutes = /^Q\d+M$/i.test(code.trim())
     const cautions = inMinutes ? [`${code} is every ${result.everyMinutes} minutes, not hours.`] : []
-    return { result, working: { steps: [], sources: [EXCHANGE_SOURCES.repeatPattern], cautions } }
+    const steps = [`${code}: ${frequencyInWords(result)}`]
+    return { result, working: { steps, sources: [EXCHANGE_SOURCES.repeatPattern], cautions } }
   },
 })
 

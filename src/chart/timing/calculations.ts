@@ -110,7 +110,12 @@ function frequencyOf(input: DueTimes): Frequency {
 function together(doses: readonly DueDose[]): Working {
   const once = <T>(items: readonly T[]) => [...new Set(items)]
   return {
-    steps: doses.map(({ doseAt, working }) => `${doseAt}: ${working.steps.join('; ')}`),
+    steps: doses.map(({ doseAt, working, minutesSinceDoseBefore: since }) =>
+      [
+        `${doseAt}: ${working.steps.join('; ')}`,
+        ...(since === null ? [] : [`${since} min after the dose before`]),
+      ].join('; '),
+    ),
     sources: once(doses.flatMap(({ working }) => working.sources)),
     cautions: once(
       doses.flatMap(({ doseAt, working }) => working.cautions.map((caution) => `${doseAt}: ${caution}`)),

@@ -1,6 +1,27 @@
 import { z } from 'zod'
-import type { Calculation } from '../calculation.ts'
+import type { Calculation, Working } from '../calculation.ts'
 import { BadInput, type Source } from '../worked.ts'
+
+/** A figure, or several in order, with the sum behind it. A Worked is one. */
+export type Figured = {
+  readonly value: number | readonly number[]
+  /** Each step in words, with the numbers in it. */
+  readonly steps: readonly string[]
+  /** Sources that depend on the fields, beside those of the answer. */
+  readonly sources?: readonly Source[]
+  readonly caution?: string
+}
+
+/** A figure and the steps that gave it. */
+export function figured(value: number | readonly number[], ...steps: readonly string[]): Figured {
+  return { value, steps }
+}
+
+/** A number as a step shows it: four figures, and whole numbers whole. */
+export function shown(value: number | readonly number[]): string {
+  if (typeof value !== 'number') return value.map(shown).join(', ')
+  return Number.isInteger(value) ? String(value) : String(Number(value.toPrecision(4)))
+}
 
 /** One quantity that a calculation can give from its fields. */
 export type Answer<Input> = {
@@ -14,8 +35,9 @@ export type Answer<Input> = {
   readonly needs: readonly (keyof Input & string)[]
   /** Whether it belongs in a list of all answers to these fields; every answer does when left out. */
   readonly listed?: (input: Input) => boolean
-  readonly value: (input: Input, wording: string) => number | readonly number[]
-  readonly sources: readonly Source[]
+  readonly value: (input: Input, wording: string) => Figured
+  /** Left out where the figure brings its own. */
+  readonly sources?: readonly Source[]
 }
 
 type Fields<Shape extends z.ZodRawShape> = z.infer<z.ZodObject<Shape>>
@@ -28,7 +50,7 @@ export function answersFrom<Shape extends z.ZodRawShape>(_fields: Shape) {
   return <Need extends keyof Fields<Shape> & string>(
     answer: Omit<Answer<Fields<Shape>>, 'needs' | 'value'> & {
       readonly needs: readonly Need[]
-      readonly value: (input: With<Fields<Shape>, Need>, wording: string) => number | readonly number[]
+      readonly value: (input: With<Fields<Shape>, Need>, wording: string) => Figured
     },
   ): Answer<Fields<Shape>> => ({
     ...answer,
@@ -50,14 +72,6 @@ export function each(value: number | readonly number[]): readonly number[] {
   return typeof value === 'number' ? [value] : value
 }
 
-/** One answer for one value, several for several. */
-export function forEach(
-  value: number | readonly number[],
-  f: (each: number) => number,
-): number | readonly number[] {
-  return typeof value === 'number' ? f(value) : value.map(f)
-}
-
 /**
  * A calculation that answers by quantity: the one that is asked for, or, without `quantity`, all that the given fields
  * suffice for.
@@ -75,22 +89,31 @@ export function answering<Shape extends z.ZodRawShape>(definition: {
     name: definition.name,
     purpose: definition.purpose,
     input: input as unknown as z.ZodType<unknown>,
-    run: (given) => {
-      const { quantity, ...fields } = given as Input & { quantity?: string }
+    run: (asking) => {
+      const { quantity, ...fields } = asking as Input & { quantity?: string }
       const asked =
         quantity === undefined ? possible(definition.answers, fields as Input) : [named(definition, quantity)]
-      const results = asked.map((answer) => give(answer, fields as Input, quantity ?? answer.name))
+      const given = asked.map((answer) => give(answer, fields as Input, quantity ?? answer.name))
+      const results = given.map(({ result }) => result)
       return {
         result: quantity === undefined ? results : results[0],
-        working: {
-          steps: results.map(
-            ({ quantity: what, unit, value }) => `${what}: ${each(value).join(', ')} ${unit}`,
-          ),
-          sources: [...new Set(asked.flatMap(({ sources }) => sources))],
-          cautions: definition.cautions ?? [],
-        },
+        working: workingOf(given, definition.cautions ?? []),
       }
     },
+  }
+}
+
+/** Each figure's own steps under its name, closed by the figure; sources and cautions once. */
+function workingOf(given: readonly Answered[], cautions: readonly string[]): Working {
+  const steps = given.flatMap(({ result: { quantity, unit, value }, figure }) => [
+    ...figure.steps.map((step) => `${quantity}: ${step}`),
+    `${quantity}: ${shown(value)}${unit === '1' ? '' : ` ${unit}`}`,
+  ])
+  const told = given.flatMap(({ figure }) => figure.caution ?? [])
+  return {
+    steps,
+    sources: [...new Set(given.flatMap(({ sources }) => sources))],
+    cautions: [...new Set([...cautions, ...told])],
   }
 }
 
@@ -118,13 +141,20 @@ function possible<Input extends object>(
   throw new BadInput('fields', Object.keys(fields).join(', ') || 'none', wanted)
 }
 
-function give<Input>(answer: Answer<Input>, fields: Input, wording: string): Given {
+type Answered = {
+  readonly result: Given
+  readonly figure: Figured
+  readonly sources: readonly Source[]
+}
+
+function give<Input>(answer: Answer<Input>, fields: Input, wording: string): Answered {
   for (const field of answer.needs) {
     if (fields[field] === undefined) throw new BadInput(field, undefined, `needed for: ${answer.name}`)
   }
+  const figure = answer.value(fields, wording)
   return {
-    quantity: wording,
-    unit: answer.unit,
-    value: answer.value(fields, wording),
+    result: { quantity: wording, unit: answer.unit, value: figure.value },
+    figure,
+    sources: [...(answer.sources ?? []), ...(figure.sources ?? [])],
   }
 }

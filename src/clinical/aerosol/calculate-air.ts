@@ -1,13 +1,15 @@
 import { z } from 'zod'
 import { requireWithin } from '../worked.ts'
-import { answering, answersFrom } from './answers.ts'
-import { gasOf } from './gas.ts'
+import { answering, answersFrom, figured, shown } from './answers.ts'
+import { gasOf, molesPerSecond } from './gas.ts'
 import {
   dewPointCel,
+  latentHeat,
   saturatedWaterGPerM3,
   saturationHumidityRatio,
   saturationPressurePa,
   vaporLossMgPerMin,
+  vaporRatio,
   wetBulbCel,
 } from './psychrometrics.ts'
 import { AEROSOL_SOURCES } from './sources.ts'
@@ -41,11 +43,35 @@ function gasFor({ gas }: Fields, wording: string) {
   return gasOf(gas ?? wording.match(/[(,] ?(air|oxygen)\)/)?.[1] ?? 'air')
 }
 
+const waterStep = (cel: number) =>
+  `${shown(saturationPressurePa(cel))} Pa × 18.015 g/mol ÷ (8.314 × ${shown(cel + 273.15)} K) = ${shown(saturatedWaterGPerM3(cel))} g/m3`
+
+type Loss = Fields & Record<'Q_Lmin_at_20C_1atm' | 'T_cup_degC' | 'T_gas_degC' | 'RH_in', number>
+
+/** Water that the gas carries off: it leaves saturated at the temperature of the cup. */
+function vaporLoss({ Q_Lmin_at_20C_1atm: flow, T_cup_degC, T_gas_degC, RH_in, P_Pa, gas }: Loss) {
+  const pressurePa = P_Pa ?? SEA_PA
+  const entry = { gas: gasOf(gas ?? 'air'), temperatureCel: T_gas_degC, relativeHumidity: RH_in, pressurePa }
+  const mgPerMin = vaporLossMgPerMin(entry, flow, T_cup_degC)
+  const into = RH_in * saturationPressurePa(T_gas_degC)
+  const out = saturationPressurePa(T_cup_degC)
+  const moles = 60 * molesPerSecond(flow)
+  return figured(
+    mgPerMin,
+    `${flow} L/min at 20 Cel is ${shown(moles)} mol/min of dry gas`,
+    `it enters with ${shown(into)} ÷ (${pressurePa} − ${shown(into)}) and leaves with ${shown(out)} ÷ (${pressurePa} − ${shown(out)}) mol of vapor each`,
+    `${shown(moles)} mol/min × ${shown(vaporRatio(out, pressurePa) - vaporRatio(into, pressurePa))} × 18015 mg/mol = ${shown(mgPerMin)} mg/min`,
+  )
+}
+
 /** A relative humidity, once it is one. */
 function partOf(relativeHumidity: number): number {
   requireWithin('relativeHumidity', relativeHumidity, { low: 0, high: 1, unit: '1' })
   return relativeHumidity
 }
+
+const saturationStep = (cel: number) =>
+  `saturation at ${cel} Cel: 611.2 × e^(17.62 × ${cel} ÷ (243.12 + ${cel})) = ${shown(saturationPressurePa(cel))} Pa`
 
 /** Moist air and gas: what a cup can cool to, and what it loses as vapor. */
 export const psychrometrics = answering({
@@ -59,7 +85,7 @@ export const psychrometrics = answering({
       asked: /^saturation vapor pressure/,
       unit: 'Pa',
       needs: ['T_degC'],
-      value: ({ T_degC }) => saturationPressurePa(T_degC),
+      value: ({ T_degC }) => figured(saturationPressurePa(T_degC), saturationStep(T_degC)),
       sources: [SONNTAG_1990],
     }),
     answer({
@@ -67,7 +93,13 @@ export const psychrometrics = answering({
       asked: /^saturation humidity ratio/,
       unit: 'kg/kg',
       needs: ['T_degC'],
-      value: (input, wording) => saturationHumidityRatio(input.T_degC, pressureOf(input, wording)),
+      value: (input, wording) => {
+        const pressurePa = pressureOf(input, wording)
+        const ratio = saturationHumidityRatio(input.T_degC, pressurePa)
+        const vapor = shown(saturationPressurePa(input.T_degC))
+        const step = `18.015 ÷ 28.965 × ${vapor} Pa ÷ (${pressurePa} − ${vapor}) Pa = ${shown(ratio)} kg/kg`
+        return figured(ratio, saturationStep(input.T_degC), step)
+      },
       sources: [SONNTAG_1990],
     }),
     answer({
@@ -75,7 +107,7 @@ export const psychrometrics = answering({
       asked: /^absolute humidity at saturation/,
       unit: 'g/m3',
       needs: ['T_degC'],
-      value: ({ T_degC }) => saturatedWaterGPerM3(T_degC),
+      value: ({ T_degC }) => figured(saturatedWaterGPerM3(T_degC), saturationStep(T_degC), waterStep(T_degC)),
       sources: [SONNTAG_1990, BALANCE],
     }),
     answer({
@@ -83,7 +115,11 @@ export const psychrometrics = answering({
       asked: /^(actual |partial )?vapor pressure/,
       unit: 'Pa',
       needs: ['T_degC', 'RH'],
-      value: ({ T_degC, RH }) => partOf(RH) * saturationPressurePa(T_degC),
+      value: ({ T_degC, RH }) => {
+        const pascals = partOf(RH) * saturationPressurePa(T_degC)
+        const step = `${RH} × ${shown(saturationPressurePa(T_degC))} Pa = ${shown(pascals)} Pa`
+        return figured(pascals, saturationStep(T_degC), step)
+      },
       sources: [SONNTAG_1990],
     }),
     answer({
@@ -91,7 +127,11 @@ export const psychrometrics = answering({
       asked: /^absolute humidity/,
       unit: 'g/m3',
       needs: ['T_degC', 'RH'],
-      value: ({ T_degC, RH }) => partOf(RH) * saturatedWaterGPerM3(T_degC),
+      value: ({ T_degC, RH }) => {
+        const grams = partOf(RH) * saturatedWaterGPerM3(T_degC)
+        const step = `${RH} × ${shown(saturatedWaterGPerM3(T_degC))} g/m3 = ${shown(grams)} g/m3`
+        return figured(grams, saturationStep(T_degC), waterStep(T_degC), step)
+      },
       sources: [SONNTAG_1990, BALANCE],
     }),
     answer({
@@ -99,7 +139,15 @@ export const psychrometrics = answering({
       asked: /^dew point/,
       unit: 'Cel',
       needs: ['T_degC', 'RH'],
-      value: ({ T_degC, RH }) => dewPointCel(T_degC, RH),
+      value: ({ T_degC, RH }) => {
+        const cel = dewPointCel(T_degC, RH)
+        const vapor = shown(RH * saturationPressurePa(T_degC))
+        return figured(
+          cel,
+          saturationStep(T_degC),
+          `${RH} of it is ${vapor} Pa, which would be saturation at ${shown(cel)} Cel: x = ln(${vapor} ÷ 611.2), 243.12 x ÷ (17.62 − x)`,
+        )
+      },
       sources: [SONNTAG_1990],
     }),
     answer({
@@ -107,13 +155,17 @@ export const psychrometrics = answering({
       asked: /wet bulb|^lowest cup temperature/,
       unit: 'Cel',
       needs: ['T_gas_degC', 'RH'],
-      value: (input, wording) =>
-        wetBulbCel({
-          gas: gasFor(input, wording),
-          temperatureCel: input.T_gas_degC,
-          relativeHumidity: input.RH,
-          pressurePa: pressureOf(input, wording),
-        }),
+      value: (input, wording) => {
+        const gas = gasFor(input, wording)
+        const pressurePa = pressureOf(input, wording)
+        const { T_gas_degC: temperatureCel, RH: relativeHumidity } = input
+        const cel = wetBulbCel({ gas, temperatureCel, relativeHumidity, pressurePa })
+        return figured(
+          cel,
+          `${gas.kind} at ${temperatureCel} Cel, humidity ${relativeHumidity}, ${pressurePa} Pa, ${shown(gas.heatJPerMolK)} J/mol/K`,
+          `at ${shown(cel)} Cel the heat given up over ${shown(temperatureCel - cel)} degrees is what evaporating the water takes that the gas takes up (${shown(latentHeat(cel))} J/g); found by halving`,
+        )
+      },
       sources: [PSYCHROLIB, BALANCE, GAS_PROPERTIES],
     }),
     answer({
@@ -121,17 +173,7 @@ export const psychrometrics = answering({
       asked: /^water lost as vapor/,
       unit: 'mg/min',
       needs: ['Q_Lmin_at_20C_1atm', 'T_cup_degC', 'T_gas_degC', 'RH_in'],
-      value: ({ Q_Lmin_at_20C_1atm, T_cup_degC, T_gas_degC, RH_in, P_Pa, gas }) =>
-        vaporLossMgPerMin(
-          {
-            gas: gasOf(gas ?? 'air'),
-            temperatureCel: T_gas_degC,
-            relativeHumidity: RH_in,
-            pressurePa: P_Pa ?? SEA_PA,
-          },
-          Q_Lmin_at_20C_1atm,
-          T_cup_degC,
-        ),
+      value: vaporLoss,
       sources: [SONNTAG_1990, BALANCE],
     }),
   ],

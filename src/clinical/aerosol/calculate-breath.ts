@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { answering, answersFrom } from './answers.ts'
+import { answering, answersFrom, figured, shown } from './answers.ts'
 import { breathOf, shareWithoutTube, suppliedMl } from './breath.ts'
 import { type MaskShape, shareHeldOff } from './interface.ts'
 import { inhaledShare } from './reservoir.ts'
@@ -29,6 +29,27 @@ const flowOf = ({ Q_neb_Lmin = 8 }: Fields) => (Q_neb_Lmin * 1000) / 60
 const sharesOf = (input: Fields) =>
   inhaledShare(breathOf(breathFrom(input)), flowOf(input), input.reservoir_mL ?? 0)
 
+/** What the breath asks and what the cup gives, as every share of this subject starts. */
+function breathSteps(input: Fields): string[] {
+  const breath = breathOf(breathFrom(input))
+  const flow = shown(flowOf(input))
+  return [
+    `the breath takes ${shown(breath.tidalMl)} mL in ${shown(breath.inS)} of ${shown(breath.totalS)} s, at most ${shown(breath.peakMlPerS)} mL/s (half a sine); the cup gives ${flow} mL/s all the time, ${shown(flowOf(input) * breath.totalS)} mL a breath`,
+    `where the smaller of the two flows counts, ${shown(suppliedMl(breath, flowOf(input)))} mL of a breath come from the cup without a tube`,
+  ]
+}
+
+/** One of the three shares with a tube, beside what it takes for granted. */
+function shareFigure(input: Fields, of: 'low' | 'likely' | 'high', assumed: string) {
+  const share = sharesOf(input)[of]
+  const perBreath = flowOf(input) * breathOf(breathFrom(input)).totalS
+  return figured(
+    share,
+    ...breathSteps(input),
+    `tube of ${input.reservoir_mL ?? 0} mL, ${assumed}: ${shown(share * perBreath)} of ${shown(perBreath)} mL are breathed in, ${shown(share)}`,
+  )
+}
+
 /** Share of the output inhaled, without a tube, by how breath is divided; droplets and cup do not change with it. */
 function shareAt(input: Fields, expiration: number): number {
   return shareWithoutTube(breathOf({ ...breathFrom(input), inspiration: 1, expiration }), flowOf(input))
@@ -46,7 +67,7 @@ export const inhaledShareCalculation = answering({
       asked: /^share of nebulizer output inhaled(?!.*(full mixing|fully mixed|half way))/,
       unit: '1',
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin'],
-      value: (input) => sharesOf(input).high,
+      value: (input) => shareFigure(input, 'high', 'gas moving as a plug'),
       sources: [BALANCE, COLLIS_1990],
     }),
     answer({
@@ -54,7 +75,7 @@ export const inhaledShareCalculation = answering({
       asked: /full mixing|fully mixed/,
       unit: '1',
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin', 'reservoir_mL'],
-      value: (input) => sharesOf(input).low,
+      value: (input) => shareFigure(input, 'low', 'gas mixed at once'),
       sources: [BALANCE],
     }),
     answer({
@@ -62,7 +83,10 @@ export const inhaledShareCalculation = answering({
       asked: /half way/,
       unit: '1',
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin', 'reservoir_mL'],
-      value: (input) => sharesOf(input).likely,
+      value: (input) => {
+        const { low, high } = sharesOf(input)
+        return shareFigure(input, 'likely', `half way between ${shown(low)} and ${shown(high)}`)
+      },
       sources: [BALANCE],
     }),
     answer({
@@ -72,7 +96,10 @@ export const inhaledShareCalculation = answering({
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin'],
       value: (input) => {
         const breath = breathOf(breathFrom(input))
-        return suppliedMl(breath, flowOf(input)) / breath.tidalMl
+        const supplied = suppliedMl(breath, flowOf(input))
+        const share = supplied / breath.tidalMl
+        const step = `${shown(supplied)} mL ÷ ${shown(breath.tidalMl)} mL = ${shown(share)}`
+        return figured(share, ...breathSteps(input), step)
       },
       sources: [BALANCE, COLLIS_1990],
     }),
@@ -83,7 +110,10 @@ export const inhaledShareCalculation = answering({
       needs: ['VT_mL', 'rate_per_min', 'Q_neb_Lmin'],
       value: (input) => {
         const breath = breathOf(breathFrom(input))
-        return breath.tidalMl / suppliedMl(breath, flowOf(input))
+        const supplied = suppliedMl(breath, flowOf(input))
+        const dilution = breath.tidalMl / supplied
+        const step = `${shown(breath.tidalMl)} mL ÷ ${shown(supplied)} mL = ${shown(dilution)}`
+        return figured(dilution, ...breathSteps(input), step)
       },
       sources: [BALANCE, COLLIS_1990],
     }),
@@ -94,7 +124,8 @@ export const inhaledShareCalculation = answering({
       needs: ['I', 'E'],
       value: ({ I: inspiration, E: expiration }) => {
         const breath = breathOf({ ...breathFrom({}), inspiration, expiration })
-        return breath.inS / breath.totalS
+        const share = breath.inS / breath.totalS
+        return figured(share, `${inspiration} ÷ (${inspiration} + ${expiration}) = ${shown(share)}`)
       },
       sources: [BALANCE],
     }),
@@ -107,7 +138,12 @@ export const inhaledShareCalculation = answering({
         const [over = Number.NaN, under = Number.NaN] = [...wording.matchAll(/1:([\d.]+)/g)].map((m) =>
           Number(m[1]),
         )
-        return shareAt(input, over) / shareAt(input, under)
+        const [a, b] = [shareAt(input, over), shareAt(input, under)]
+        return figured(
+          a / b,
+          `without a tube at ${shown(flowOf(input))} mL/s: ${shown(a)} of the output at 1:${over}, ${shown(b)} at 1:${under}`,
+          `${shown(a)} ÷ ${shown(b)} = ${shown(a / b)}`,
+        )
       },
       sources: [BALANCE, HATLEY_2017],
     }),
@@ -118,7 +154,12 @@ export const inhaledShareCalculation = answering({
       needs: ['mask'],
       value: ({ mask, distance_cm }, wording) => {
         const told = Number(wording.match(/held ([\d.]+) cm/)?.[1])
-        return shareHeldOff(distance_cm ?? told, mask as MaskShape).likely // refuses any other mask
+        const distance = distance_cm ?? told
+        const { low, likely, high } = shareHeldOff(distance, mask as MaskShape) // refuses any other mask
+        return figured(
+          likely,
+          `${mask} mask at ${distance} cm, by straight lines between the distances measured: ${shown(low)} to ${shown(high)} of what it gives on the face, likely ${shown(likely)}`,
+        )
       },
       sources: [LIN_2007, MANSOUR_2012],
     }),

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { BadInput, requireWithin } from '../worked.ts'
-import { answering, answersFrom } from './answers.ts'
+import { answering, answersFrom, figured, shown } from './answers.ts'
 import { ADULT_ORDER_MG_PER_H, continuousForecast, continuousMix, outputOf } from './continuous.ts'
 import { AEROSOL_SOURCES } from './sources.ts'
 
@@ -23,21 +23,24 @@ const answer = answersFrom(fields)
 type Fields = z.infer<z.ZodObject<typeof fields>>
 
 /** The published ends of a large cup, or the output that is given. */
-function sentMgPerH({ conc_mg_mL, cup_output_mL_h }: Fields & { conc_mg_mL: number }): readonly number[] {
+function sentMgPerH({ conc_mg_mL, cup_output_mL_h }: Fields & { conc_mg_mL: number }) {
   requireWithin('conc_mg_mL', conc_mg_mL, { low: 0.0001, high: 1000, unit: 'mg/mL' })
   const output = outputOf(
     cup_output_mL_h === undefined ? { kind: 'large-volume' } : { outputMlPerH: cup_output_mL_h },
   )
-  return output.low === output.high
-    ? [output.low * conc_mg_mL]
-    : [output.low * conc_mg_mL, output.high * conc_mg_mL]
+  const ends = output.low === output.high ? [output.low] : [output.low, output.high]
+  const sent = ends.map((mLPerH) => mLPerH * conc_mg_mL)
+  return figured(
+    sent,
+    ...ends.map((mLPerH) => `${mLPerH} mL/h × ${conc_mg_mL} mg/mL = ${shown(mLPerH * conc_mg_mL)} mg/h`),
+  )
 }
 
-function hoursToEmpty(input: Fields & { fill_mL: number; cup_output_mL_h: number }): number {
+function hoursToEmpty(input: Fields & { fill_mL: number; cup_output_mL_h: number }) {
   const { pump_mL_h = 0, cup_output_mL_h } = input
   if (pump_mL_h >= cup_output_mL_h)
     throw new BadInput('pump_mL_h', pump_mL_h, `below ${cup_output_mL_h}: else the cup is never empty`)
-  return continuousForecast({
+  const hours = continuousForecast({
     cup: { outputMlPerH: cup_output_mL_h },
     fillMl: input.fill_mL,
     concentrationMgPerMl: 1,
@@ -46,6 +49,10 @@ function hoursToEmpty(input: Fields & { fill_mL: number; cup_output_mL_h: number
     emptyAtMl: 0,
     hours: 1,
   }).hoursToEmpty.likely
+  return figured(
+    hours,
+    `${input.fill_mL} mL ÷ (${cup_output_mL_h} − ${pump_mL_h} by pump) mL/h = ${shown(hours)} h`,
+  )
 }
 
 /** Hours of nebulization: what to mix, what is sent, how long it lasts. */
@@ -65,7 +72,12 @@ export const continuous = answering({
       needs: ['mg_h', 'stock_mg_mL', 'cup_output_mL_h', 'hours'],
       value: ({ mg_h, stock_mg_mL, cup_output_mL_h, hours }) => {
         const { drugMl, diluentMl, totalMl } = continuousMix(mg_h, stock_mg_mL, cup_output_mL_h, hours)
-        return [drugMl, diluentMl, totalMl]
+        return figured(
+          [drugMl, diluentMl, totalMl],
+          `drug: ${mg_h} mg/h ÷ ${stock_mg_mL} mg/mL × ${hours} h = ${shown(drugMl)} mL`,
+          `in all: ${cup_output_mL_h} mL/h × ${hours} h = ${shown(totalMl)} mL`,
+          `diluent: ${shown(totalMl)} − ${shown(drugMl)} = ${shown(diluentMl)} mL`,
+        )
       },
       sources: [BALANCE],
     }),
@@ -76,7 +88,8 @@ export const continuous = answering({
       needs: ['mg_h', 'cup_output_mL_h'],
       value: ({ mg_h, cup_output_mL_h }) => {
         requireWithin('mg_h', mg_h, { ...DOSE, unit: 'mg/h' })
-        return mg_h / outputOf({ outputMlPerH: cup_output_mL_h }).likely
+        const strength = mg_h / outputOf({ outputMlPerH: cup_output_mL_h }).likely
+        return figured(strength, `${mg_h} mg/h ÷ ${cup_output_mL_h} mL/h = ${shown(strength)} mg/mL`)
       },
       sources: [BALANCE, VOLUME_OUTPUT],
     }),
@@ -96,7 +109,8 @@ export const continuous = answering({
       value: ({ hour1_mg, next_5h_mg }) => {
         requireWithin('hour1_mg', hour1_mg, { ...DOSE, unit: 'mg' })
         requireWithin('next_5h_mg', next_5h_mg, { ...DOSE, unit: 'mg' })
-        return hour1_mg + next_5h_mg
+        const total = hour1_mg + next_5h_mg
+        return figured(total, `${hour1_mg} mg + ${next_5h_mg} mg = ${shown(total)} mg`)
       },
       sources: [BESBES_2000],
     }),
@@ -113,7 +127,10 @@ export const continuous = answering({
       asked: /^adult continuous order range/,
       unit: 'mg/h',
       needs: [],
-      value: () => [ADULT_ORDER_MG_PER_H.low, ADULT_ORDER_MG_PER_H.high],
+      value: () => {
+        const { low, high } = ADULT_ORDER_MG_PER_H
+        return figured([low, high], `published orders run from ${low} to ${high} mg/h`)
+      },
       sources: [PT_2016],
     }),
   ],

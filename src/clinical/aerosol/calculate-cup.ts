@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { requireWithin } from '../worked.ts'
-import { answering, answersFrom, forEach, oneOrMore } from './answers.ts'
+import { answering, answersFrom, each, type Figured, figured, oneOrMore, shown } from './answers.ts'
 import { type CupRun, constantVaporShare, runCup } from './cup.ts'
 import { JET } from './cup-kinds.ts'
 import { checkSetup } from './setup.ts'
@@ -45,12 +45,27 @@ function runWith(input: Fields, fillMl: number, flowLPerMin: number): CupRun {
   return runCup(JET, checkSetup(setup).conditions)
 }
 
-/** A figure of the run for every fill and flow that is given; one of the two may be a list. */
-function overRuns(input: Fields, f: (run: CupRun, fillMl: number) => number): number | readonly number[] {
+/** A figure of the run for every fill and flow that is given, each with the run in words and the figure's own sum. */
+function overRuns(
+  input: Fields,
+  of: (run: CupRun, fillMl: number) => { readonly value: number; readonly sum: string },
+): Figured {
   const { fill_mL = 4, Q_Lmin = 8 } = input
-  if (typeof fill_mL === 'number') return forEach(Q_Lmin, (flow) => f(runWith(input, fill_mL, flow), fill_mL))
-  if (typeof Q_Lmin === 'number') return forEach(fill_mL, (fill) => f(runWith(input, fill, Q_Lmin), fill))
-  return fill_mL.flatMap((fill) => Q_Lmin.map((flow) => f(runWith(input, fill, flow), fill)))
+  const made = each(fill_mL).flatMap((fill) =>
+    each(Q_Lmin).map((flow) => {
+      const run = runWith(input, fill, flow)
+      return { ...of(run, fill), run: runStep(run, fill, flow) }
+    }),
+  )
+  const single = typeof fill_mL === 'number' && typeof Q_Lmin === 'number'
+  const values = made.map(({ value }) => value)
+  return figured(single ? (values[0] ?? Number.NaN) : values, ...made.flatMap(({ run, sum }) => [run, sum]))
+}
+
+/** What one run comes to; followed minute by minute, so that no single line of arithmetic gives it. */
+function runStep(run: CupRun, fillMl: number, flowLPerMin: number): string {
+  const minutes = shown(run.endS / 60)
+  return `${fillMl} mL at ${flowLPerMin} L/min, balance of water, medicine and heat followed to the end after ${minutes} min: ${shown(run.dropletG)} g left as droplets, ${shown(run.vaporG)} g as vapor, ${shown(run.leftG)} g stayed; coolest ${shown(run.coolestCel)} Cel`
 }
 
 function closed({ V0_mL, V_mL, f_vapor }: { V0_mL: number; V_mL: number; f_vapor: number }) {
@@ -61,20 +76,31 @@ function closed({ V0_mL, V_mL, f_vapor }: { V0_mL: number; V_mL: number; f_vapor
 }
 
 /** Water and medicine that do not add up, relative: the largest over fills and flows of a jet. */
-function imbalance(): number {
+function imbalance(): Figured {
   const runs = [2, 3, 4, 6].flatMap((fill) =>
     [4, 6, 8, 12].map((flow) => ({ fill, run: runWith({}, fill, flow) })),
   )
-  return Math.max(
-    ...runs.map(({ fill, run }) => Math.abs((run.leftG + run.vaporG + run.dropletG) / fill - 1)),
+  const off = ({ fill, run }: (typeof runs)[number]) =>
+    Math.abs((run.leftG + run.vaporG + run.dropletG) / fill - 1)
+  const worst = runs.reduce((a, b) => (off(b) > off(a) ? b : a))
+  const { leftG, vaporG, dropletG } = worst.run
+  return figured(
+    off(worst),
+    `of ${runs.length} runs the largest: ${shown(leftG)} + ${shown(vaporG)} + ${shown(dropletG)} g against ${worst.fill} g at the start, off by ${shown(off(worst))} of it`,
   )
 }
 
 /** By what part of its time a run changes with the flow, both flows as the wording says them. */
-function runTimeRatio(input: Fields, wording: string): number {
+function runTimeRatio(input: Fields, wording: string): Figured {
   const [over = Number.NaN, under = Number.NaN] = (wording.match(/[\d.]+(?= L)/g) ?? []).map(Number)
   const fill = typeof input.fill_mL === 'number' ? input.fill_mL : 4
-  return runWith(input, fill, over).endS / runWith(input, fill, under).endS
+  const [a, b] = [runWith(input, fill, over), runWith(input, fill, under)]
+  return figured(
+    a.endS / b.endS,
+    runStep(a, fill, over),
+    runStep(b, fill, under),
+    `${shown(a.endS / 60)} min ÷ ${shown(b.endS / 60)} min = ${shown(a.endS / b.endS)}`,
+  )
 }
 
 const runSources = [BALANCE, SONNTAG_1990, USUAL_FIGURES, CLAY_LANCET_1983]
@@ -90,7 +116,11 @@ export const cup = answering({
       asked: /^concentration ratio/,
       unit: '1',
       needs: ['V0_mL', 'V_mL', 'f_vapor'],
-      value: (input) => closed(input).concentrationRatio,
+      value: (input) => {
+        const { concentrationRatio } = closed(input)
+        const { V0_mL, V_mL, f_vapor } = input
+        return figured(concentrationRatio, `(${V0_mL} ÷ ${V_mL})^${f_vapor} = ${shown(concentrationRatio)}`)
+      },
       sources: [BALANCE],
     }),
     answer({
@@ -98,7 +128,11 @@ export const cup = answering({
       asked: /^share of the drug(?! released)/,
       unit: '1',
       needs: ['V0_mL', 'V_mL', 'f_vapor'],
-      value: (input) => closed(input).drugOut,
+      value: (input) => {
+        const { drugOut } = closed(input)
+        const { V0_mL, V_mL, f_vapor } = input
+        return figured(drugOut, `1 − (${V_mL} ÷ ${V0_mL})^(1 − ${f_vapor}) = ${shown(drugOut)}`)
+      },
       sources: [BALANCE],
     }),
     answer({
@@ -106,7 +140,12 @@ export const cup = answering({
       asked: /^fall of solution temperature/,
       unit: 'Cel',
       needs: ['fill_mL', 'Q_Lmin'],
-      value: (input) => overRuns(input, (run) => (input.T_room_degC ?? 22) - run.coolestCel),
+      value: (input) =>
+        overRuns(input, ({ coolestCel }) => {
+          const { T_room_degC: room = 22 } = input
+          const value = room - coolestCel
+          return { value, sum: `${room} − ${shown(coolestCel)} = ${shown(value)} degrees` }
+        }),
       sources: runSources,
     }),
     answer({
@@ -114,7 +153,11 @@ export const cup = answering({
       asked: /^(aerosol|droplet) share/,
       unit: '1',
       needs: ['fill_mL', 'Q_Lmin'],
-      value: (input) => overRuns(input, (run, fill) => run.dropletG / (fill - run.leftG)),
+      value: (input) =>
+        overRuns(input, ({ dropletG, leftG }, fill) => {
+          const value = dropletG / (fill - leftG)
+          return { value, sum: `${shown(dropletG)} g ÷ (${fill} − ${shown(leftG)}) g = ${shown(value)}` }
+        }),
       sources: [...runSources, DENNIS_1990],
     }),
     answer({
@@ -122,7 +165,11 @@ export const cup = answering({
       asked: /^share of (a|the) ([\d.]+ mL )?fill released/,
       unit: '1',
       needs: ['fill_mL', 'Q_Lmin'],
-      value: (input) => overRuns(input, (run, fill) => 1 - run.leftG / fill),
+      value: (input) =>
+        overRuns(input, ({ leftG }, fill) => {
+          const value = 1 - leftG / fill
+          return { value, sum: `1 − ${shown(leftG)} g ÷ ${fill} g = ${shown(value)}` }
+        }),
       sources: runSources,
     }),
     answer({
@@ -130,7 +177,11 @@ export const cup = answering({
       asked: /^(share of the )?(medicine|drug) released/,
       unit: '1',
       needs: ['fill_mL', 'Q_Lmin'],
-      value: (input) => overRuns(input, (run) => 1 - run.drugLeft),
+      value: (input) =>
+        overRuns(input, ({ drugLeft }) => {
+          const value = 1 - drugLeft
+          return { value, sum: `1 − ${shown(drugLeft)} of the medicine left = ${shown(value)}` }
+        }),
       sources: runSources,
     }),
     answer({
@@ -138,7 +189,11 @@ export const cup = answering({
       asked: /^run time$|^time, /,
       unit: 'min',
       needs: ['fill_mL', 'Q_Lmin'],
-      value: (input) => overRuns(input, (run) => run.endS / 60),
+      value: (input) =>
+        overRuns(input, ({ endS }) => {
+          const value = endS / 60
+          return { value, sum: `${shown(endS)} s ÷ 60 = ${shown(value)} min` }
+        }),
       sources: runSources,
     }),
     // The two steps of flow that were published; any other pair can be asked for in the same words.
@@ -160,7 +215,7 @@ export const cup = answering({
       asked: /^time for droplet output to halve/,
       unit: 's',
       needs: [],
-      value: () => JET.halvingS,
+      value: () => figured(JET.halvingS, `published as within 20 s; ${JET.halvingS} s is taken`),
       sources: [MALONE_1993],
     }),
     answer({
@@ -168,7 +223,11 @@ export const cup = answering({
       asked: /^residual volume|^volume left/,
       unit: 'mL',
       needs: [],
-      value: () => runWith({}, 4, 8).leftG,
+      value: () => {
+        const run = runWith({}, 4, 8)
+        const { leftG } = run
+        return figured(leftG, runStep(run, 4, 8), `${shown(leftG)} g are ${shown(leftG)} mL`)
+      },
       sources: [KLEINSTREUER_2014, BALANCE],
     }),
     answer({

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import { BadInput } from '../worked.ts'
-import { answering, answersFrom } from './answers.ts'
+import { answering, answersFrom, type Figured, figured, shown } from './answers.ts'
 import { SIZE_ANSWERS } from './calculate-droplets.ts'
 import {
   ADULT_AIRWAYS,
@@ -37,7 +37,7 @@ const answer = answersFrom(fields)
 type Fields = z.infer<z.ZodObject<typeof fields>>
 
 /** Which region a wording asks for: total is all that does not come out again. */
-function part(deposition: Deposition, wording: string): number {
+function part(deposition: Deposition, wording: string, how: string): Figured {
   const of: Record<Region | 'total' | 'lung', number> = {
     ET1: deposition.nose,
     ET2: deposition.mouthThroat,
@@ -49,7 +49,17 @@ function part(deposition: Deposition, wording: string): number {
   }
   const asked = wording.match(/\b(ET1|ET2|BB|bb|AI|total|lung)\b/)?.[1] as keyof typeof of | undefined
   if (!asked) throw new BadInput('quantity', wording, `one of ${Object.keys(of).join(', ')} in its words`)
-  return of[asked]
+  const { exhaled } = deposition
+  return figured(
+    of[asked],
+    `${how}: in and out through the filters of each region, averaged where sizes are spread`,
+    `nose ${shown(of.ET1)}, mouth and throat ${shown(of.ET2)}, bronchi ${shown(of.BB)}, bronchioles ${shown(of.bb)}, alveoli ${shown(of.AI)}, out again ${shown(exhaled)}`,
+    asked === 'lung'
+      ? `${shown(of.BB)} + ${shown(of.bb)} + ${shown(of.AI)} = ${shown(of.lung)}`
+      : asked === 'total'
+        ? `1 − ${shown(exhaled)} = ${shown(of.total)}`
+        : `${asked}: ${shown(of[asked])}`,
+  )
 }
 
 function breathFor(input: Fields, wording: string) {
@@ -69,9 +79,20 @@ function particleOf({ density = 1, shape = 1 }: Fields) {
   return { densityGPerCm3: density, shapeFactor: shape, ofAmbientAir: false }
 }
 
+type BreathFor = ReturnType<typeof breathFor>
+
+const inWords = ({ route, tidalMl, flowMlPerS, airways }: BreathFor) =>
+  `${tidalMl} mL by ${route} at ${flowMlPerS} mL/s into lungs of ${airways.restMl} mL`
+
+function oneSize(input: Fields & { d_ae_um: number }, wording: string): Figured {
+  const breath = breathFor(input, wording)
+  const landed = depositionOfSize(input.d_ae_um, breath, particleOf(input))
+  return part(landed, wording, `${input.d_ae_um} um, ${inWords(breath)}`)
+}
+
 const WORKER_PARTS = [...REGIONS, 'total'] as const
 
-function workerPart(input: Fields & { AMAD_um: number }, wording: string): number {
+function workerPart(input: Fields & { AMAD_um: number }, wording: string): Figured {
   const region = wording.match(/\b(ET1|ET2|BB|bb|AI|total)$/)?.[1] as
     | (typeof WORKER_PARTS)[number]
     | undefined
@@ -79,7 +100,12 @@ function workerPart(input: Fields & { AMAD_um: number }, wording: string): numbe
   const gsd = gsdOf(input, input.AMAD_um) ?? gsdOfWorkplace(input.AMAD_um)
   const { density = 3, shape = 1.5 } = input
   const shares = workerDeposition({ mmadUm: input.AMAD_um, gsd }, density, shape)
-  return 100 * (region === 'total' ? REGIONS.reduce((sum, each) => sum + shares[each], 0) : shares[region])
+  const total = REGIONS.reduce((sum, each) => sum + shares[each], 0)
+  return figured(
+    100 * (region === 'total' ? total : shares[region]),
+    `median ${input.AMAD_um} um, spread ${shown(gsd)}, density ${density}, shape ${shape}; 5.5 h of light work and 2.5 h sitting, by nose, weighted by the air breathed`,
+    `${REGIONS.map((each) => `${each} ${shown(100 * shares[each])}`).join(' + ')} = ${shown(100 * total)} % of the dust in that air`,
+  )
 }
 
 /** The spread as a number: told, or by the rule for dust at a workplace. */
@@ -88,7 +114,7 @@ function gsdOf({ GSD }: Fields, medianUm: number): number | undefined {
 }
 
 /** What the sizes of the droplets alone say, so that it can be asked for here as well. */
-const SIZES = SIZE_ANSWERS.map(({ name, asked, unit, needs, sources, value }) =>
+const SIZES = SIZE_ANSWERS.map(({ name, asked, unit, needs, sources = [], value }) =>
   answer({
     name,
     asked,
@@ -102,6 +128,22 @@ const SIZES = SIZE_ANSWERS.map(({ name, asked, unit, needs, sources, value }) =>
 
 const REGION_NAMES = ['ET1', 'ET2', 'BB', 'bb', 'AI', 'total', 'lung'] as const
 const HINDS_NAMES = ['head', 'tracheobronchial', 'alveolar', 'total', 'inhalable'] as const
+
+/** One of the fits, with the fit written out. */
+function hindsFigure(um: number, name: (typeof HINDS_NAMES)[number]): Figured {
+  const fractions = hindsFractions(um)
+  const value = fractions[name]
+  const d = `d = ${um} um, ln d = ${shown(Math.log(um))}, inhalable ${shown(fractions.inhalable)}`
+  return figured(value, d, `${HINDS_FITS[name]} = ${shown(value)}`)
+}
+
+const HINDS_FITS: Readonly<Record<(typeof HINDS_NAMES)[number], string>> = {
+  inhalable: '1 − 0.5 × (1 − 1 ÷ (1 + 0.00076 d^2.8))',
+  head: 'inhalable × (1 ÷ (1 + e^(6.84 + 1.183 ln d)) + 1 ÷ (1 + e^(0.924 − 1.885 ln d)))',
+  tracheobronchial: '0.00352 ÷ d × (e^(−0.234 (ln d + 3.4)²) + 63.9 e^(−0.819 (ln d − 1.61)²))',
+  alveolar: '0.0155 ÷ d × (e^(−0.416 (ln d + 2.84)²) + 19.11 e^(−0.482 (ln d − 1.362)²))',
+  total: 'inhalable × (0.0587 + 0.911 ÷ (1 + e^(4.77 + 1.485 ln d)) + 0.943 ÷ (1 + e^(0.508 − 2.58 ln d)))',
+}
 
 /** Where particles land. */
 export const deposition = answering({
@@ -128,8 +170,7 @@ export const deposition = answering({
         unit: '1',
         needs: ['d_ae_um'],
         listed: ({ route }) => route !== undefined,
-        value: (input, wording) =>
-          part(depositionOfSize(input.d_ae_um, breathFor(input, wording), particleOf(input)), wording),
+        value: oneSize,
         sources: [ICRP_66],
       }),
     ),
@@ -142,8 +183,7 @@ export const deposition = answering({
           unit: '1',
           needs: ['d_ae_um'],
           listed: (input) => input.route === undefined,
-          value: (input, wording) =>
-            part(depositionOfSize(input.d_ae_um, breathFor(input, wording), particleOf(input)), wording),
+          value: oneSize,
           sources: [ICRP_66],
         }),
       ),
@@ -157,7 +197,8 @@ export const deposition = answering({
         value: (input, wording) => {
           const gsd = gsdOf(input, input.MMAD_um) ?? Number.NaN // needs has seen to it
           const breath = breathFor(input, wording)
-          return part(regionalDeposition({ mmadUm: input.MMAD_um, gsd }, breath, particleOf(input)), wording)
+          const landed = regionalDeposition({ mmadUm: input.MMAD_um, gsd }, breath, particleOf(input))
+          return part(landed, wording, `median ${input.MMAD_um} um, spread ${shown(gsd)}, ${inWords(breath)}`)
         },
         sources: [ICRP_66, HATCH_CHOATE],
       }),
@@ -168,7 +209,7 @@ export const deposition = answering({
         asked: new RegExp(`^Hinds.*\\b${name}\\b`),
         unit: '1',
         needs: ['d_um'],
-        value: ({ d_um }) => hindsFractions(d_um)[name],
+        value: ({ d_um }) => hindsFigure(d_um, name),
         sources: [HINDS_1999],
       }),
     ),
@@ -177,7 +218,10 @@ export const deposition = answering({
       asked: /^Stahlhofen/,
       unit: '1',
       needs: ['d_ae_um', 'Q_mL_s'],
-      value: ({ d_ae_um, Q_mL_s }) => stahlhofenThroat(d_ae_um, Q_mL_s),
+      value: ({ d_ae_um, Q_mL_s }) => {
+        const share = stahlhofenThroat(d_ae_um, Q_mL_s)
+        return figured(share, `1 − 1 ÷ (3.5e-8 × (${d_ae_um}² × ${Q_mL_s})^1.7 + 1) = ${shown(share)}`)
+      },
       sources: [STAHLHOFEN_1989],
     }),
     ...SIZES,

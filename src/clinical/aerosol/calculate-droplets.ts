@@ -1,6 +1,13 @@
 import { z } from 'zod'
-import { answering, answersFrom } from './answers.ts'
-import { countMedianUm, diameterAt, jetDroplets, massShareBelow, sizeByFlow } from './droplets.ts'
+import { answering, answersFrom, figured, shown } from './answers.ts'
+import {
+  countMedianUm,
+  type Droplets,
+  diameterAt,
+  jetDroplets,
+  massShareBelow,
+  sizeByFlow,
+} from './droplets.ts'
 import { AEROSOL_SOURCES } from './sources.ts'
 
 const { HATCH_CHOATE, ABRAMOWITZ_STEGUN, CLAY_THORAX_1983, USUAL_FIGURES } = AEROSOL_SOURCES
@@ -9,6 +16,12 @@ const sizeFields = { MMAD_um: number, MMD_um: number, GSD: number, d_um: number 
 const fields = { ...sizeFields, Q_Lmin: number }
 const answer = answersFrom(fields)
 const sizeAnswer = answersFrom(sizeFields)
+
+/** How a share below a size comes about. */
+function belowStep(of: Droplets, um: number): string {
+  const z = Math.log(um / of.mmadUm) / Math.log(of.gsd)
+  return `below ${um} um: z = ln(${um} ÷ ${of.mmadUm}) ÷ ln ${of.gsd} = ${shown(z)}, normal below it ${shown(massShareBelow(of, um))}`
+}
 
 /** What median and spread say of the sizes. */
 export const SIZE_ANSWERS = [
@@ -19,7 +32,8 @@ export const SIZE_ANSWERS = [
     needs: ['MMAD_um', 'GSD'],
     value: ({ MMAD_um, GSD, d_um }, wording) => {
       const told = Number(wording.match(/([\d.]+) um/)?.[1] ?? 5)
-      return massShareBelow({ mmadUm: MMAD_um, gsd: GSD }, d_um ?? told)
+      const of = { mmadUm: MMAD_um, gsd: GSD }
+      return figured(massShareBelow(of, d_um ?? told), belowStep(of, d_um ?? told))
     },
     sources: [HATCH_CHOATE, ABRAMOWITZ_STEGUN],
   }),
@@ -30,8 +44,10 @@ export const SIZE_ANSWERS = [
     needs: ['MMAD_um', 'GSD'],
     value: ({ MMAD_um, GSD }, wording) => {
       const [low = Number.NaN, high = Number.NaN] = (wording.match(/[\d.]+/g) ?? []).map(Number)
-      const below = (um: number) => massShareBelow({ mmadUm: MMAD_um, gsd: GSD }, um)
-      return below(high) - below(low)
+      const of = { mmadUm: MMAD_um, gsd: GSD }
+      const [most, least] = [massShareBelow(of, high), massShareBelow(of, low)]
+      const step = `${shown(most)} − ${shown(least)} = ${shown(most - least)}`
+      return figured(most - least, belowStep(of, high), belowStep(of, low), step)
     },
     sources: [HATCH_CHOATE, ABRAMOWITZ_STEGUN],
   }),
@@ -40,7 +56,10 @@ export const SIZE_ANSWERS = [
     asked: /^count median/,
     unit: 'um',
     needs: ['MMD_um', 'GSD'],
-    value: ({ MMD_um, GSD }) => countMedianUm({ mmadUm: MMD_um, gsd: GSD }),
+    value: ({ MMD_um, GSD }) => {
+      const um = countMedianUm({ mmadUm: MMD_um, gsd: GSD })
+      return figured(um, `${MMD_um} um × e^(−3 × (ln ${GSD})²) = ${shown(um)} um`)
+    },
     sources: [HATCH_CHOATE],
   }),
   sizeAnswer({
@@ -48,10 +67,17 @@ export const SIZE_ANSWERS = [
     asked: /^16th and 84th/,
     unit: 'um',
     needs: ['MMAD_um', 'GSD'],
-    value: ({ MMAD_um, GSD }) => [-1, 1].map((z) => diameterAt({ mmadUm: MMAD_um, gsd: GSD }, z)),
+    value: ({ MMAD_um, GSD }) => {
+      const [low, high] = [-1, 1].map((z) => diameterAt({ mmadUm: MMAD_um, gsd: GSD }, z)) as [number, number]
+      const steps = [`${MMAD_um} ÷ ${GSD} = ${shown(low)} um`, `${MMAD_um} × ${GSD} = ${shown(high)} um`]
+      return figured([low, high], ...steps)
+    },
     sources: [HATCH_CHOATE],
   }),
 ]
+
+const flowStep = (flow: number) =>
+  `at ${flow} L/min against 8: (8 ÷ ${flow})${flow > 8 ? '^0.7' : ''} = ${shown(sizeByFlow(flow))}`
 
 /** Sizes of droplets: a lognormal of mass. */
 export const droplets = answering({
@@ -66,7 +92,14 @@ export const droplets = answering({
       asked: /^mass median by flow/,
       unit: 'um',
       needs: ['Q_Lmin'],
-      value: ({ Q_Lmin }) => jetDroplets(Q_Lmin).mmadUm.likely,
+      value: ({ Q_Lmin }) => {
+        const { low, likely, high } = jetDroplets(Q_Lmin).mmadUm
+        return figured(
+          likely,
+          flowStep(Q_Lmin),
+          `${shown(likely / sizeByFlow(Q_Lmin))} um at 8 L/min × ${shown(sizeByFlow(Q_Lmin))} = ${shown(likely)} um, by make ${shown(low)} to ${shown(high)} um`,
+        )
+      },
       sources: [CLAY_THORAX_1983, USUAL_FIGURES],
     }),
     answer({
@@ -76,7 +109,9 @@ export const droplets = answering({
       needs: [],
       value: (_, wording) => {
         const [over = Number.NaN, under = Number.NaN] = (wording.match(/[\d.]+(?= L)/g) ?? []).map(Number)
-        return sizeByFlow(over) / sizeByFlow(under)
+        const ratio = sizeByFlow(over) / sizeByFlow(under)
+        const step = `${shown(sizeByFlow(over))} ÷ ${shown(sizeByFlow(under))} = ${shown(ratio)}`
+        return figured(ratio, flowStep(over), flowStep(under), step)
       },
       sources: [CLAY_THORAX_1983, USUAL_FIGURES],
     }),

@@ -1,8 +1,9 @@
 import { z } from 'zod'
-import { calculation } from '../calculation.ts'
-import { BadInput, requireWithin } from '../worked.ts'
-import { each, oneOrMore } from './answers.ts'
+import { calculation, type Working } from '../calculation.ts'
+import { BadInput, requireWithin, type Worked } from '../worked.ts'
+import { each, oneOrMore, shown } from './answers.ts'
 import { type Calibration, type ChartedRun, calibrate } from './calibrate.ts'
+import { JET_DROPLETS, JET_SPUTTER } from './cup-kinds.ts'
 import { explainForecast } from './explain-forecast.ts'
 import { FIGURES, type FigureName } from './figures.ts'
 import { type Forecast, forecast } from './forecast.ts'
@@ -27,27 +28,31 @@ const INFANT_STUDY: SetupFields = {
   stop_after_min: 5,
 }
 
-/** Wordings under which one figure is asked for, and what they take for granted. */
-const ASKED: readonly {
+/** A wording under which one figure is asked for, and what it takes for granted. */
+type Asked = {
   readonly name: string
   readonly asked: RegExp
   readonly figure: FigureName
   readonly defaults?: SetupFields
   /** As a percentage of the dose. */
   readonly ofDose?: true
-}[] = [
+}
+
+const INFANT: Asked = {
+  name: 'infant inhaled mass',
+  asked: /^infant inhaled mass/,
+  figure: 'inhaledMg',
+  defaults: INFANT_STUDY,
+  ofDose: true,
+}
+
+const ASKED: readonly Asked[] = [
   {
     name: 'drug in 1-5 um at the mouthpiece',
     asked: /^(drug|medicine) in 1-5 um/,
     figure: 'fineParticleMg',
   },
-  {
-    name: 'infant inhaled mass',
-    asked: /^infant inhaled mass/,
-    figure: 'inhaledMg',
-    defaults: INFANT_STUDY,
-    ofDose: true,
-  },
+  INFANT,
   { name: 'lung share of the dose', asked: /^lung (share|deposition)/, figure: 'lungPercent' },
   { name: 'inhaled mass', asked: /^inhaled (mass|drug|medicine)/, figure: 'inhaledMg' },
   {
@@ -78,26 +83,47 @@ export const forecastCalculation = calculation<ForecastFields, Result | readonly
     const asked = quantity === undefined ? undefined : askedFor(quantity)
     const setups = setupsOf({ ...asked?.defaults, ...fields })
     const forecasts = setups.map((setup) => ({ setup, forecast: forecast(setup) }))
-    const first = forecasts[0] as Made // setupsOf gives one at least
-    const { lungPercent, leavesCupMg, minutesToEnd } = explainForecast(first.setup, first.forecast)
-    const worked = [minutesToEnd, leavesCupMg, lungPercent].flatMap((each) => each ?? [])
-    const working = {
-      steps: worked.flatMap(({ steps }) => steps),
-      sources: [...new Set(worked.flatMap(({ sources }) => sources))],
-      cautions: first.forecast.cautions,
-    }
+    const working = workingOf(forecasts, asked?.figure)
+    const withShares = (made: readonly Made[]) => ({
+      ...working,
+      steps: [...working.steps, ...made.map(ofDoseStep)],
+    })
     if (!asked || quantity === undefined) {
-      const study = Object.keys(fields).length === 0 ? infantStudy() : []
-      const whole = forecasts.map((made) => ({ ...made, quantities: [...quantitiesOf(made), ...study] }))
+      const study = Object.keys(fields).length === 0 ? [infantStudy()] : []
+      const told = study.map(studied)
+      const whole = forecasts.map((made) => ({ ...made, quantities: [...quantitiesOf(made), ...told] }))
       const [only, ...more] = whole
-      return { result: only && more.length === 0 ? only : whole, working }
+      return { result: only && more.length === 0 ? only : whole, working: withShares(study) }
     }
     const values = forecasts.map((made) => figureOf(made, asked))
     const value = values.length === 1 ? (values[0] ?? Number.NaN) : values
     const unit = asked.ofDose ? '%' : FIGURES[asked.figure].unit
-    return { result: { quantity, unit, value }, working }
+    return { result: { quantity, unit, value }, working: asked.ofDose ? withShares(forecasts) : working }
   },
 })
+
+/** The steps of the figure that was asked for, or of every figure, once each; by set-up where there are several. */
+function workingOf(forecasts: readonly Made[], asked: FigureName | undefined): Working {
+  const explained = forecasts.map(({ setup, forecast: made }) => {
+    const all = explainForecast(setup, made)
+    const names = (Object.keys(all) as FigureName[]).filter((name) => asked === undefined || name === asked)
+    const where = `${setup.fillMl} mL at ${setup.gas.flowLPerMin} L/min: `
+    const worked = names.flatMap((name) => all[name] ?? [])
+    const own = new Set(names.flatMap((name) => stepsUnder(name, all[name])))
+    return { worked, steps: [...own].map((step) => (forecasts.length > 1 ? where : '') + step) }
+  })
+  return {
+    steps: explained.flatMap(({ steps }) => steps),
+    sources: [...new Set(explained.flatMap(({ worked }) => worked.flatMap(({ sources }) => sources)))],
+    cautions: [...new Set(forecasts.flatMap(({ forecast: made }) => made.cautions))],
+  }
+}
+
+/** What several figures share stands once; what closes each is told under its name. */
+function stepsUnder(name: FigureName, worked: Worked | undefined): string[] {
+  const steps = worked?.steps ?? []
+  return steps.map((step, at) => (at === steps.length - 1 ? `${name}: ${step}` : step))
+}
 
 /** Every figure that is known, by its own name; after them those that go by other words too. */
 function quantitiesOf(made: Made): Quantity[] {
@@ -113,15 +139,25 @@ function quantitiesOf(made: Made): Quantity[] {
 }
 
 /** Where nothing at all is given, what was published of infants stands beside the adult on a mouthpiece. */
-function infantStudy(): Quantity[] {
-  return ASKED.flatMap((asked) => {
-    if (asked.defaults === undefined) return []
-    const setup = setupOf(asked.defaults)
-    return [{ quantity: asked.name, unit: '%', value: figureOf({ setup, forecast: forecast(setup) }, asked) }]
-  })
+function infantStudy(): Made {
+  const setup = setupOf(INFANT_STUDY)
+  return { setup, forecast: forecast(setup) }
 }
 
-function askedFor(quantity: string): (typeof ASKED)[number] {
+function studied(made: Made): Quantity {
+  return { quantity: INFANT.name, unit: '%', value: figureOf(made, INFANT) }
+}
+
+/** What is inhaled as a percentage of the dose, with the set-up that it belongs to. */
+function ofDoseStep({ setup, forecast: { figures } }: Made): string {
+  const { doseMg } = setup.medicine
+  const { tidalMl, ratePerMin } = setup.breath
+  const inhaledMg = figures.inhaledMg?.likely ?? Number.NaN
+  const stopped = setup.stopAfterMin === undefined ? '' : `, stopped after ${setup.stopAfterMin} min`
+  return `${INFANT.name} (${tidalMl} mL, ${ratePerMin}/min, ${setup.fillMl} mL in the cup${stopped}): 100 × ${shown(inhaledMg)} mg ÷ ${doseMg} mg = ${shown((100 * inhaledMg) / doseMg)} %`
+}
+
+function askedFor(quantity: string): Asked {
   const found = ASKED.find(({ asked }) => asked.test(quantity))
   if (found) return found
   if (Object.hasOwn(FIGURES, quantity)) {
@@ -130,7 +166,7 @@ function askedFor(quantity: string): (typeof ASKED)[number] {
   throw new BadInput('quantity', quantity, Object.keys(FIGURES).join(', '))
 }
 
-function figureOf(made: Made, { figure, ofDose }: (typeof ASKED)[number]): number {
+function figureOf(made: Made, { figure, ofDose }: Asked): number {
   const ends = made.forecast.figures[figure]
   if (!ends) {
     const why = made.forecast.notKnown.find(({ figures }) => figures.includes(figure))?.why
@@ -175,7 +211,8 @@ export const calibrateCalculation = calculation<z.infer<typeof CalibrateFields>,
       result,
       working: {
         steps: [
-          `From ${result.runs} runs; 5th percentile, median and 95th.`,
+          `Published of jet cups, before any run: droplets ${three(JET_DROPLETS)} g/min at 8 L/min, first sputter at ${three(JET_SPUTTER)} mL.`,
+          `Bayes' rule over ${result.runs} runs (${runs.map((run) => `${run.fill_mL} mL at ${run.Q_Lmin} L/min: ${run.minutes} min, ${run.ended ?? 'sputter'}`).join('; ')}); below the 5th percentile, median and 95th of what they allow.`,
           `Droplets at 8 L/min: ${three(dropletGPerMin)} g/min.`,
           `Volume at the first sputter: ${three(sputterMl)} mL.`,
           `Run to run, in the logarithm of the time: ${three(scatter)}.`,

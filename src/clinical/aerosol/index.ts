@@ -1,6 +1,6 @@
 /** Aerosol of a nebulizer: cup, droplets, breath and lung, and the forecast that joins them. */
 
-export { answering, answersFrom } from './answers.ts'
+export { answering, answersFrom, figured, shown } from './answers.ts'
 export { BREATHING_PATTERNS, type Breath, type BreathPattern, breathOf, type PatternName } from './breath.ts'
 export { AEROSOL_CALCULATIONS } from './calculations.ts'
 export { type Calibration, type ChartedRun, calibrate } from './calibrate.ts'

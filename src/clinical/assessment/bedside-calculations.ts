@@ -2,9 +2,10 @@ import { z } from 'zod'
 import { calculation } from '../calculation.ts'
 import { type Answer, Figure, workingOf } from '../lung-function/calculation-parts.ts'
 import { changeAgainstNoise } from './change-against-noise.ts'
+import { sourcesOf } from './document.ts'
 import { type DyspneaScale, dyspneaChange } from './dyspnea.ts'
 import { labelOf } from './label-of.ts'
-import { MEASURE_NAMES, type Measure } from './measures.ts'
+import { MEASURE_NAMES, type Measure, unitShown } from './measures.ts'
 import { ENTRY_UNITS, type EntryField, plausible } from './plausibility.ts'
 import { PHASES } from './stop-rule-document.ts'
 import { judgeStopRules } from './stop-rules.ts'
@@ -54,7 +55,10 @@ export const stopRules = calculation({
         cannot_run: judged.cannotRun,
       },
       working: workingOf([], {
-        steps: judged.fired.map(({ id, because }) => `${id}: ${because.join('; ')}`),
+        steps:
+          judged.fired.length > 0
+            ? judged.fired.map(({ id, because }) => `${id}: ${because.join('; ')}`)
+            : [`${judged.asked} rules were asked: none speaks, ${judged.cannotRun.length} lack a value`],
         sources: judged.fired.flatMap(({ sources }) => sources),
         cautions: judged.fired.flatMap(({ note }) => (note === null ? [] : [note])),
       }),
@@ -71,15 +75,31 @@ export const ranges = calculation({
   run: ({ age_years }): Answer => {
     const found = vitalRanges(age_years)
     const floor = hypotensionBelow(age_years)
+    const { medians, standing, gapRule, sources } = defaultVitalRanges()
     return {
       result: {
         hypotension_below_mmHg: floor?.mmHg ?? null,
         ranges: found.map(({ source: _, ...range }) => range),
-        medians: defaultVitalRanges().medians.rows,
+        medians: medians.rows,
       },
       working: workingOf([], {
-        sources: [...found.map(({ source }) => source), ...(floor?.source ? [floor.source] : [])],
-        cautions: [defaultVitalRanges().standing, defaultVitalRanges().gapRule],
+        steps: [
+          ...(floor ? [`PALS 2015, systolic floor: ${floor.sum}`] : []),
+          ...found.map(
+            ({ set, vital, label, low, high, unit }) =>
+              `${set}, ${vital}, ${label}: ${low} to ${high} ${unitShown(unit)}`,
+          ),
+          ...medians.rows.map(
+            ({ age, heartRate, respiratoryRate }) =>
+              `median at ${age}: heart rate ${heartRate ?? 'not told'}, respiratory rate ${respiratoryRate ?? 'not told'}`,
+          ),
+        ],
+        sources: [
+          ...found.map(({ source }) => source),
+          ...(floor?.source ? [floor.source] : []),
+          ...sourcesOf(sources, [medians.source]),
+        ],
+        cautions: [standing, gapRule],
       }),
     }
   },
@@ -102,10 +122,10 @@ export const dyspnea = calculation({
     after: Figure,
   }),
   run: ({ scale, before, after }): Answer => {
-    const { change, direction, reachesImportant, sources } = dyspneaChange(SCALES[scale], before, after)
+    const { change, direction, reachesImportant, ...rest } = dyspneaChange(SCALES[scale], before, after)
     return {
       result: { change, direction, reaches_mcid: reachesImportant },
-      working: workingOf([], { sources }),
+      working: workingOf([], { steps: rest.steps, sources: rest.sources }),
     }
   },
 })
@@ -135,9 +155,14 @@ export const plausibility = calculation({
     age_years: Figure.nullable().default(null),
   }),
   run: ({ field, value, age_years }): Answer => {
-    const judged = plausible(field, value, age_years)
-    if (judged.ok) return { result: judged, working: workingOf([]) }
-    const { sources, ...result } = judged
-    return { result, working: workingOf([], { sources }) }
+    const { sources, ...result } = plausible(field, value, age_years)
+    const { ok, low, high } = result
+    const age = age_years === null ? 'without an age' : `at ${age_years} years`
+    const held = `${value} against ${low} to ${high} ${unitShown(ENTRY_UNITS[field])} ${age}`.replace(
+      / {2,}/,
+      ' ',
+    )
+    const steps = [`${held}: ${ok ? 'taken as it is' : 'asked about'}`, ...(ok ? [] : [result.why])]
+    return { result, working: workingOf([], { steps, sources }) }
   },
 })

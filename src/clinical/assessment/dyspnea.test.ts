@@ -18,7 +18,13 @@ describe('change of a rating: one point matters to patients (Ries 2005, Oxberry 
   })
   it('numeric', () => {
     const { sources, ...rest } = dyspneaChange('numeric 0-10', 7, 5)
-    expect(rest).toEqual({ scale: 'numeric 0-10', change: -2, direction: 'better', reachesImportant: true })
+    expect(rest).toEqual({
+      scale: 'numeric 0-10',
+      change: -2,
+      direction: 'better',
+      reachesImportant: true,
+      steps: ['5 − 7 = -2', '2 against the least change that matters, 1'],
+    })
     expect(sources.map(({ key }) => key)).toEqual(['OXBERRY_2012'])
     expect(dyspneaChange('modified Borg', 7, 5).sources.map(({ key }) => key)).toEqual([
       'RIES_2005',

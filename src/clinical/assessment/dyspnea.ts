@@ -20,6 +20,7 @@ export type DyspneaChange = {
   readonly direction: 'better' | 'worse' | 'same'
   /** At least as large as the least change that matters to patients (1 point on either scale). */
   readonly reachesImportant: boolean
+  readonly steps: readonly string[]
   readonly sources: readonly Source[]
 }
 
@@ -39,6 +40,10 @@ export function dyspneaChange(scale: DyspneaScale, before: number, after: number
     change,
     direction: change < 0 ? 'better' : change > 0 ? 'worse' : 'same',
     reachesImportant: Math.abs(change) >= LEAST_IMPORTANT,
+    steps: [
+      `${after} − ${before} = ${change}`,
+      `${Math.abs(change)} against the least change that matters, ${LEAST_IMPORTANT}`,
+    ],
     sources: scale === 'modified Borg' ? [RIES_2005, OXBERRY_2012] : [OXBERRY_2012],
   }
 }

@@ -98,13 +98,13 @@ describe('what a total calls for (Chart 4)', () => {
   it('shows its working and acknowledges whose score it is', () => {
     const { total } = news2({ ...well, gas: 'oxygen', spo2Scale: 2, spo2Percent: 90, heartRatePerMin: 95 })
     expect(total?.steps).toEqual([
-      'respiratory rate: 0',
-      'SpO2: 0',
-      'air or oxygen: 2',
-      'systolic pressure: 0',
-      'heart rate: 1',
-      'consciousness: 0',
-      'temperature: 0',
+      'respiratory rate 16: 0',
+      'SpO2 90 on scale 2: 0',
+      'breathing oxygen: 2',
+      'systolic pressure 120: 0',
+      'heart rate 95: 1',
+      'consciousness alert: 0',
+      'temperature 37: 0',
       '0 + 0 + 2 + 0 + 1 + 0 + 0 = 3',
     ])
     expect(total?.sources[0]?.cite).toContain('Royal College of Physicians')

@@ -47,6 +47,8 @@ export type News2 = {
   readonly riskAtLeast: string
   readonly monitor: string
   readonly words: string
+  /** Each part that was measured with its points, and their sum. */
+  readonly steps: readonly string[]
 }
 
 const LIMITS: Readonly<Record<string, Range>> = {
@@ -72,9 +74,11 @@ export function news2(set: News2Set): News2 {
   const threeInOne = NEWS2_PARTS.some((part) => parts[part] === 3)
   const response = data.responses[responseTo(atLeast, threeInOne)]
   const complete = missing.length === 0
+  const steps = stepsOf(parts, set, atLeast, missing)
   return {
     parts,
-    total: complete ? total(atLeast, parts, set) : null,
+    steps,
+    total: complete ? total(atLeast, steps, set) : null,
     atLeast,
     missing,
     threeInOne,
@@ -160,7 +164,11 @@ function spo2Points({ spo2Scale, spo2Percent, gas }: News2Set): number | null {
 }
 
 function isMissing(part: News2Part, set: News2Set): boolean {
-  const given = {
+  return !known(measured(set)[part])
+}
+
+function measured(set: News2Set): Readonly<Record<News2Part, Maybe<number | string>>> {
+  return {
     respiratoryRate: set.respiratoryRatePerMin,
     spo2: set.spo2Percent,
     gas: set.gas,
@@ -169,7 +177,20 @@ function isMissing(part: News2Part, set: News2Set): boolean {
     consciousness: set.consciousness,
     temperature: set.temperatureCel,
   }
-  return !known(given[part])
+}
+
+function stepsOf(parts: Points, set: News2Set, sum: number, missing: readonly News2Part[]): string[] {
+  const scored = NEWS2_PARTS.filter((part) => parts[part] !== null)
+  const found = measured(set)
+  const at = (part: News2Part) => (part === 'spo2' ? `${found.spo2} on scale ${set.spo2Scale}` : found[part])
+  const least = missing.length === 0 ? '' : 'at least '
+  return [
+    ...scored.map((part) => `${part === 'gas' ? 'breathing' : PART_WORDS[part]} ${at(part)}: ${parts[part]}`),
+    `${scored.map((part) => parts[part]).join(' + ') || 'nothing was measured'} = ${least}${sum}`,
+    ...(missing.length === 0
+      ? []
+      : [`missing: ${missing.map((part) => PART_WORDS[part]).join(', ')}, which count as unknown, not as 0`]),
+  ]
 }
 
 function responseTo(total: number, threeInOne: boolean): keyof typeof data.responses {
@@ -179,7 +200,7 @@ function responseTo(total: number, threeInOne: boolean): keyof typeof data.respo
   return total === 0 ? 'none' : 'low'
 }
 
-function total(value: number, parts: Points, set: News2Set): Worked<'{score}'> {
+function total(value: number, steps: readonly string[], set: News2Set): Worked<'{score}'> {
   const cautions = [
     ...(set.gas === 'oxygen' ? ['A nebulizer driven by oxygen counts as oxygen while it runs.'] : []),
     ...(set.spo2Scale === 2 ? ['SpO2 scale 2: only where a clinician has recorded it.'] : []),
@@ -187,10 +208,7 @@ function total(value: number, parts: Points, set: News2Set): Worked<'{score}'> {
   return {
     value,
     unit: '{score}',
-    steps: [
-      ...NEWS2_PARTS.map((part) => `${PART_WORDS[part]}: ${parts[part]}`),
-      `${NEWS2_PARTS.map((part) => parts[part]).join(' + ')} = ${value}`,
-    ],
+    steps,
     sources: [ASSESSMENT_SOURCES.RCP_2017, ASSESSMENT_SOURCES.RCP_LIMITS, ASSESSMENT_SOURCES.MISSING_RULE],
     validity: 'ages 16 and over, not in pregnancy',
     ...(cautions.length > 0 && { caution: cautions.join(' ') }),

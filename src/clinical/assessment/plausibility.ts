@@ -56,7 +56,7 @@ export const defaultPlausibility = once(() => PlausibilityDocument.parse(default
 
 /** Taken as it is, or asked about. Nothing is changed: who entered it looks again, and may stand by it. */
 export type Plausibility =
-  | { readonly ok: true; readonly low: number; readonly high: number }
+  | { readonly ok: true; readonly low: number; readonly high: number; readonly sources: readonly Source[] }
   | {
       readonly ok: false
       readonly low: number
@@ -103,7 +103,7 @@ export function plausible(
       decimals === 0 ? 'a whole number' : `${decimals} decimal${decimals === 1 ? '' : 's'} at most`
     return ask(`${capital(isAre)}: is that so?`, `It is read as ${finest}.`)
   }
-  return { ok: true, low, high }
+  return { ok: true, low, high, sources: sourcesOf(document.sources, sources) }
 }
 
 type Limits = z.infer<typeof Entry>['byAge']

@@ -46,6 +46,7 @@ export type Pram = {
   readonly atMost: number
   readonly missing: readonly PramPart[]
   readonly severity: string | null
+  readonly steps: readonly string[]
   readonly cautions: readonly string[]
 }
 
@@ -95,14 +96,16 @@ export function pram(set: PramSet, document: z.infer<typeof PramBands> = default
   const atMost = missing.reduce((sum, part) => sum + MOST[part], atLeast)
   const bandOf = (value: number) => document.bands.find(({ upTo }) => value <= upTo)?.severity ?? null
   // Named with parts missing only where no missing part could change the name.
+  const steps = stepsOf(parts, missing, atLeast, atMost)
   const severity = bandOf(atLeast) === bandOf(atMost) ? bandOf(atLeast) : null
   return {
     parts,
-    total: missing.length === 0 ? worked(atLeast, parts) : null,
+    total: missing.length === 0 ? worked(atLeast, steps) : null,
     atLeast,
     atMost,
     missing,
     severity,
+    steps,
     cautions: cautionsFor(set, missing),
   }
 }
@@ -132,11 +135,24 @@ function cautionsFor({ airEntry, wheeze }: PramSet, missing: readonly PramPart[]
   ]
 }
 
-function worked(value: number, parts: Pram['parts']): Worked<'{score}'> {
+function stepsOf(
+  parts: Pram['parts'],
+  missing: readonly PramPart[],
+  atLeast: number,
+  atMost: number,
+): string[] {
+  const scored = PRAM_PARTS.filter((part) => parts[part] !== null)
+  const sum = scored.map((part) => `${part} ${parts[part]}`).join(' + ') || 'nothing was looked for'
+  if (missing.length === 0) return [`${sum} = ${atLeast}`]
+  const open = missing.map((part) => `${part} 0 to ${MOST[part]}`).join(', ')
+  return [`${sum} = at least ${atLeast}`, `missing: ${open}; so ${atLeast} to ${atMost}`]
+}
+
+function worked(value: number, steps: readonly string[]): Worked<'{score}'> {
   return {
     value,
     unit: '{score}',
-    steps: [`${PRAM_PARTS.map((part) => `${part} ${parts[part]}`).join(' + ')} = ${value}`],
+    steps,
     sources: [ASSESSMENT_SOURCES.PRAM_2008, ASSESSMENT_SOURCES.MISSING_RULE],
     validity: 'children of 2 to 17 years with acute asthma',
   }

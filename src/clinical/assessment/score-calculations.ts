@@ -86,7 +86,7 @@ export const news2 = calculation({
         risk_at_least: score.riskAtLeast,
         monitor: score.monitor,
       },
-      working: workingOf([score.total], { sources: [ASSESSMENT_SOURCES.RCP_2017] }),
+      working: workingOf([score.total], { steps: score.steps, sources: [ASSESSMENT_SOURCES.RCP_2017] }),
     }
   },
 })
@@ -145,6 +145,7 @@ export const pram = calculation({
         severity: score.severity,
       },
       working: workingOf([score.total], {
+        steps: score.steps,
         sources: [ASSESSMENT_SOURCES.PRAM_2008],
         cautions: score.cautions,
       }),
@@ -188,13 +189,23 @@ export const asthma = calculation({
         missing: judged.missing,
       },
       working: workingOf([], {
-        steps: judged.because.map(({ words }) => words),
+        steps: [
+          ...judged.because.map(({ words }) => words),
+          ...(judged.because.length > 0 ? [] : [milderStep(found, judged.severity)]),
+        ],
         sources: [judged.source],
         cautions: judged.cautions,
       }),
     }
   },
 })
+
+/** Why no worse class: what was found, since no criterion speaks. */
+function milderStep({ values, signs }: Snapshot, severity: string): string {
+  const measured = Object.entries(values).map(([name, value]) => `${name} ${value}`)
+  const seen = Object.entries(signs).map(([sign, there]) => `${sign}: ${there ? 'yes' : 'no'}`)
+  return `${[...measured, ...seen].join(', ')}: reaches no criterion of a worse class, so ${severity}`
+}
 
 function findingsOf(given: z.infer<typeof AsthmaInput>): Snapshot {
   const values = {

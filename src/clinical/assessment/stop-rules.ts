@@ -53,6 +53,8 @@ export type RuleWithoutAnswer = {
 
 export type StopJudgment = {
   readonly documentVersion: number
+  /** How many rules there are for this phase. */
+  readonly asked: number
   /** Most pressing first. */
   readonly fired: readonly FiredRule[]
   /** The strongest action asked for; null when no rule spoke. */
@@ -85,6 +87,7 @@ export function judgeStopRules(
     .sort((a, b) => a.priority - b.priority || ACTIONS.indexOf(a.action) - ACTIONS.indexOf(b.action))
   return {
     documentVersion: document.version,
+    asked: asked.length,
     fired,
     strongest: ACTIONS.find((action) => fired.some((rule) => rule.action === action)) ?? null,
     cannotRun: asked.flatMap(({ rule: { id, what }, judged }) =>

@@ -84,7 +84,10 @@ describe('the systolic floor of PALS 2015', () => {
     [10, 90],
     [15.99, 90],
   ])('at %s years: %i mmHg', (age, mmHg) => {
-    expect(hypotensionBelow(age)).toEqual({ mmHg, source: expect.objectContaining({ key: 'PALS2015' }) })
+    expect(hypotensionBelow(age)).toMatchObject({
+      mmHg,
+      source: expect.objectContaining({ key: 'PALS2015' }),
+    })
   })
   it('gives none from 16 years on', () => {
     expect(hypotensionBelow(16)).toBeNull()

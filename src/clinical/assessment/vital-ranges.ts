@@ -103,13 +103,15 @@ function rangeIn(set: RangeSet, vital: Vital, ageYears: number, document: VitalR
 export function hypotensionBelow(
   ageYears: number,
   document: VitalRangeDocument = defaultVitalRanges(),
-): { readonly mmHg: number; readonly source: Source | undefined } | null {
+): { readonly mmHg: number; readonly sum: string; readonly source: Source | undefined } | null {
   requireAge(ageYears)
   const { belowYears, byAge, source } = document.hypotensionBelow
   const row = byAge.findLast(({ fromYears }) => fromYears <= ageYears)
   if (!row || ageYears >= belowYears) return null
-  const mmHg = row.base + row.perYear * Math.floor(ageYears)
-  return { mmHg, source: sourcesOf(document.sources, [source])[0] }
+  const years = Math.floor(ageYears)
+  const mmHg = row.base + row.perYear * years
+  const sum = `${row.base} + ${row.perYear} × ${years} completed years = ${mmHg} mmHg`
+  return { mmHg, sum, source: sourcesOf(document.sources, [source])[0] }
 }
 
 function requireAge(ageYears: number): void {

@@ -14,3 +14,15 @@ export function bandOf(bands: readonly Band[], field: string, value: number): st
   const found = bands.find(({ from = -Infinity, above = -Infinity }) => settled >= from && settled > above)
   return found?.name ?? ''
 }
+
+/** The band that a value fell into, beside the bounds that it was held against. */
+export function bandStep(bands: readonly Band[], value: string, name: string): string {
+  const bounds = bands.map(({ name: each, from, above }) =>
+    from !== undefined
+      ? `${each} from ${from}`
+      : above !== undefined
+        ? `${each} above ${above}`
+        : `else ${each}`,
+  )
+  return `${value}: ${name} (${bounds.join(', ')})`
+}

@@ -4,7 +4,13 @@ import { requireWithin } from '../worked.ts'
 import { peakFlowResponse } from './bronchodilator-response.ts'
 import { type Answer, Figure, needed, workingOf } from './calculation-parts.ts'
 import { METER_SCALES, type MeterScale, type PeakFlow, wrightToEu } from './meter-scale.ts'
-import { bandByPercent, GUIDE_SOURCES, peakFlowBand, peakFlowZone } from './peak-flow-zone.ts'
+import {
+  bandByPercent,
+  bandByPercentStep,
+  GUIDE_SOURCES,
+  peakFlowBand,
+  peakFlowZone,
+} from './peak-flow-zone.ts'
 import { HEIGHT_LIMITS, SEXES } from './person.ts'
 import {
   coverOf,
@@ -92,7 +98,7 @@ export const peakFlowBlows = calculation({
         ask_for_more: judged.askForMore,
         what_to_do: judged.whatToDo,
       },
-      working: workingOf([], { sources: judged.sources, cautions: judged.cautions }),
+      working: workingOf([], judged),
     }
   },
 })
@@ -137,7 +143,7 @@ function zone({ pef, personal_best, predicted, red_below_percent, scale }: z.inf
   const found = peakFlowZone(flow(pef, scale), basis, red_below_percent)
   return {
     result: { zone: found.name, percent: found.percent.value, basis: found.basis, scale: found.scale },
-    working: workingOf([found.percent], { sources: [found.rule] }),
+    working: workingOf([found.percent], { steps: [found.step], sources: [found.rule] }),
   }
 }
 
@@ -146,14 +152,14 @@ function british({ pef, best, predicted, scale }: z.infer<typeof BritishBand>): 
   const found = peakFlowBand(flow(pef, scale), basis, 'BTS_SIGN_ADULT')
   return {
     result: { band: found.name, percent: found.percent.value, basis: found.basis, scale: found.scale },
-    working: workingOf([found.percent], { sources: [found.rule] }),
+    working: workingOf([found.percent], { steps: [found.step], sources: [found.rule] }),
   }
 }
 
 function american(percent: number): Answer {
   return {
     result: { band: bandByPercent(percent, 'EPR3'), percent },
-    working: workingOf([], { sources: [GUIDE_SOURCES.EPR3] }),
+    working: workingOf([], { steps: [bandByPercentStep(percent, 'EPR3')], sources: [GUIDE_SOURCES.EPR3] }),
   }
 }
 

@@ -1,5 +1,5 @@
 import { BadInput, requireWithin, type Source, type Worked } from '../worked.ts'
-import { bandOf } from './bands.ts'
+import { type Band, bandOf, bandStep } from './bands.ts'
 import rules from './data/interpretation.json' with { type: 'json' }
 import type { MeterScale, PeakFlow } from './meter-scale.ts'
 import { peakFlowPercent } from './predict-peak-flow.ts'
@@ -20,6 +20,8 @@ export type PeakFlowStanding = {
   readonly basis: 'personal best' | 'predicted'
   readonly scale: MeterScale
   readonly percent: Worked<'%'>
+  /** The name with the bounds that the percentage was held against. */
+  readonly step: string
   /** The rule that gave the name. */
   readonly rule: Source
 }
@@ -44,7 +46,7 @@ export function peakFlowZone(
     { name: 'yellow', from: redBelowPercent },
     { name: 'red' },
   ]
-  return standing(reading, basis, LUNG_SOURCES.EPR3_ZONES, (percent) => bandOf(bands, 'percent', percent))
+  return standing(reading, basis, LUNG_SOURCES.EPR3_ZONES, bands)
 }
 
 /**
@@ -56,7 +58,7 @@ export function peakFlowBand(
   basis: PeakFlowBasis,
   guide: PeakFlowGuide,
 ): PeakFlowStanding {
-  return standing(reading, basis, GUIDE_SOURCES[guide], (percent) => bandByPercent(percent, guide))
+  return standing(reading, basis, GUIDE_SOURCES[guide], rules.peakFlowBands[guide].bands)
 }
 
 /**
@@ -68,6 +70,11 @@ export function bandByPercent(percent: number, guide: PeakFlowGuide): string {
   return bandOf(rules.peakFlowBands[guide].bands, 'percent', percent)
 }
 
+/** The same with the bounds it was held against, in words. */
+export function bandByPercentStep(percent: number, guide: PeakFlowGuide): string {
+  return bandStep(rules.peakFlowBands[guide].bands, `${percent} %`, bandByPercent(percent, guide))
+}
+
 export const GUIDE_SOURCES = {
   BTS_SIGN_ADULT: LUNG_SOURCES.BTS_SIGN_2019,
   EPR3: LUNG_SOURCES.EPR3_BANDS,
@@ -77,13 +84,16 @@ function standing(
   reading: PeakFlow,
   { personalBest, predicted }: PeakFlowBasis,
   rule: Source,
-  nameOf: (percent: number) => string,
+  bands: readonly Band[],
 ): PeakFlowStanding {
   const of = personalBest ?? predicted
   if (!of) throw new BadInput('basis', 'missing', 'a personal best or a predicted value')
   const { percent, scale } = peakFlowPercent(reading, of)
+  requireWithin('percent', percent.value, PERCENT_LIMITS)
+  const name = bandOf(bands, 'percent', percent.value)
   return {
-    name: nameOf(percent.value),
+    name,
+    step: bandStep(bands, `${Number(percent.value.toFixed(2))} %`, name),
     basis: personalBest ? 'personal best' : 'predicted',
     scale,
     percent,

@@ -13,6 +13,8 @@ export type Repeatability = {
   readonly repeatable: boolean | null
   readonly askForMore: boolean
   readonly whatToDo: string
+  /** The blows in falling order, what the two best differ by, and what is allowed. */
+  readonly steps: readonly string[]
   readonly cautions: readonly string[]
   readonly sources: readonly Source[]
 }
@@ -60,8 +62,14 @@ export function spirometryRepeatability(blowsMl: readonly number[], ageYears: nu
   )
   // The standard says "over 6 years" and "6 years or less": a child is 6 until the 7th birthday.
   const allowed = Math.floor(ageYears) > 6 ? over6Years.withinMl : small
+  const judged = judge(blowsMl, allowed, blows, mostBlows, 'mL')
+  const rule =
+    Math.floor(ageYears) > 6
+      ? `age ${ageYears}, from the 7th birthday on: ${allowed} mL allowed`
+      : `age ${ageYears}, before the 7th birthday: ${to6Years.withinMl} mL or ${to6Years.orPercentOfLargest} % of ${judged.best} mL, whichever is more: ${allowed} mL allowed`
   return {
-    ...judge(blowsMl, allowed, blows, mostBlows, 'mL'),
+    ...judged,
+    steps: [rule, ...judged.steps],
     cautions: [],
     sources: [LUNG_SOURCES.GRAHAM_2019],
   }
@@ -93,6 +101,11 @@ function judge(
     allowed,
     repeatable,
     askForMore,
+    steps: [
+      difference === null
+        ? `one blow of ${best} ${unit}; ${allowed} ${unit} between the two best are allowed, so a second is needed`
+        : `${best} − ${second} = ${difference} ${unit}; ${allowed} ${unit} allowed; ${blows.length} blows of at least ${fewest}, at most ${most}`,
+    ],
     whatToDo: whatToDo(blows.length, { enough, askForMore, fewest, best, difference, allowed, unit }),
   }
 }

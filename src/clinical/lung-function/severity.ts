@@ -1,5 +1,5 @@
 import { type Range, requireWithin } from '../worked.ts'
-import { bandOf } from './bands.ts'
+import { bandOf, bandStep } from './bands.ts'
 import rules from './data/interpretation.json' with { type: 'json' }
 
 /** What a share of predicted or best can be at all. Design rule. */
@@ -16,6 +16,11 @@ export function gradeByZ(z: number): string {
   return bandOf(rules.zSeverity.bands, 'z', z)
 }
 
+/** The grade by z-score with the bounds it was held against, in words. */
+export function gradeByZStep(z: number): string {
+  return bandStep(rules.zSeverity.bands, `z ${z}`, gradeByZ(z))
+}
+
 /**
  * Severity by FEV1 in percent of predicted (Pellegrino 2005): mild from 70, moderate 60, moderately severe 50,
  * severe 35, very severe below. Says nothing about whether a value is normal.
@@ -24,4 +29,13 @@ export function gradeByZ(z: number): string {
 export function gradeByPercentPredicted(percent: number): string {
   requireWithin('percent', percent, PERCENT_LIMITS)
   return bandOf(rules.percentSeverity2005.bands, 'percent', percent)
+}
+
+/** The grade by percent of predicted with the bounds it was held against, in words. */
+export function gradeByPercentStep(percent: number): string {
+  return bandStep(
+    rules.percentSeverity2005.bands,
+    `${percent} % of predicted`,
+    gradeByPercentPredicted(percent),
+  )
 }

@@ -18,7 +18,7 @@ import {
   unitIn,
 } from './reference-system.ts'
 import { spirometryRepeatability } from './repeatability.ts'
-import { gradeByPercentPredicted, gradeByZ } from './severity.ts'
+import { gradeByPercentPredicted, gradeByPercentStep, gradeByZ, gradeByZStep } from './severity.ts'
 import { LUNG_SOURCES } from './sources.ts'
 
 const SYSTEMS: Readonly<Record<SystemName, ReferenceSystem>> = { GLI_GLOBAL_2022, GLI_2012, NHANES3_1999 }
@@ -94,10 +94,12 @@ export const spirometrySeverity = calculation({
   ]),
   run: (given) => {
     if ('z' in given) {
-      return { result: { grade: gradeByZ(given.z) }, working: workingOf([], { sources: [ERS_ATS_2022] }) }
+      const working = workingOf([], { steps: [gradeByZStep(given.z)], sources: [ERS_ATS_2022] })
+      return { result: { grade: gradeByZ(given.z) }, working }
     }
     const grade = gradeByPercentPredicted(given.percent)
-    return { result: { grade }, working: workingOf([], { sources: [ATS_ERS_2005] }) }
+    const steps = [gradeByPercentStep(given.percent)]
+    return { result: { grade }, working: workingOf([], { steps, sources: [ATS_ERS_2005] }) }
   },
 })
 
@@ -207,7 +209,7 @@ export const spirometryBlows = calculation({
         ask_for_more: judged.askForMore,
         what_to_do: judged.whatToDo,
       },
-      working: workingOf([], { sources: judged.sources, cautions: judged.cautions }),
+      working: workingOf([], judged),
     }
   },
 })

@@ -184,6 +184,10 @@ describe('order-review and daily-total', () => {
       gap: { tooEarly: true, earliest: '2026-01-01T13:00:00.000Z' },
       totals: [{ medicineId: 'albuterol', total: 5, unit: 'mg', most: 10, over: false }],
     })
-    expect(working.steps).toEqual(['2.5 + 2.5 = 5 mg in 24 h'])
+    expect(working.steps).toEqual([
+      '180 min to the nearest dose, 240 min at least: too early',
+      '2.5 + 2.5 = 5 mg in 24 h',
+      'published most: 10 mg in 24 h',
+    ])
   })
 })

@@ -13,6 +13,7 @@ import {
 import { type Answer, answered, type DoseKind, doseKind, PLAIN_KINDS } from './dose/dose-kinds.ts'
 import { diluteToFill } from './dose/fill.ts'
 import { massInVolume } from './dose/volume-and-mass.ts'
+import { SOURCES } from './sources.ts'
 import { workingOf } from './working.ts'
 
 const number = z.number()
@@ -115,7 +116,7 @@ type HourlyFields = {
 export function hourlyRate({ mg_per_h, weight_kg, mg_per_kg_h, cap_mg_h }: HourlyFields) {
   if (mg_per_h !== undefined && mg_per_kg_h === undefined && cap_mg_h === undefined) {
     const steps = [`ordered: ${mg_per_h} mg/h`]
-    return { value: mg_per_h, unit: 'mg/h' as const, steps, sources: [] }
+    return { value: mg_per_h, unit: 'mg/h' as const, steps, sources: [SOURCES.definition] }
   }
   if (mg_per_h === undefined && weight_kg !== undefined && mg_per_kg_h !== undefined) {
     return hourlyByWeight(weight_kg, mg_per_kg_h, limits(undefined, cap_mg_h)).given
@@ -151,7 +152,7 @@ export const doseCalculation: Calculation<DoseQuestion, Answer['result']> = calc
   run: (given) => {
     const kind = byName.get(given.kind)
     if (!kind) throw new BadInput('kind', given.kind, DOSE_KINDS.join(', '))
-    const { result, figures } = kind.answer(given)
-    return { result, working: workingOf(figures) }
+    const { result, figures, why } = kind.answer(given)
+    return { result, working: why ?? workingOf(figures) }
   },
 })

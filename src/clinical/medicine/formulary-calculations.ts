@@ -15,7 +15,7 @@ import { pairFacts } from './mixture/pair.ts'
 import { reviewOrder } from './review/order-review.ts'
 import { type PlannedTotal, plannedTotals } from './review/planned-total.ts'
 import { cyclePlace } from './timing/cycle.ts'
-import { checkHistory, type DayTotal } from './timing/dose-history.ts'
+import { checkHistory, type DayTotal, type GapCheck } from './timing/dose-history.ts'
 import { once, sourcesOnce, workingOf } from './working.ts'
 
 /** The calculations that answer by a formulary, in the order of their names' first use. */
@@ -52,7 +52,9 @@ const mixtureBy = (formulary: Formulary): Calculation =>
         drugNamed(formulary, 'a', asked.a),
         drugNamed(formulary, 'b', asked.b),
       )
-      const steps = [facts.why, ...facts.notes]
+      const within =
+        facts.useWithinMin === null ? [] : [`to be used within ${facts.useWithinMin} min of mixing`]
+      const steps = [facts.why, ...facts.notes, ...within]
       return { result: pairResult(facts), working: { steps, sources: facts.sources, cautions: [] } }
     },
   })
@@ -85,7 +87,10 @@ const dailyBy = (formulary: Formulary): Calculation =>
     run: ({ proposed, history }) => {
       const { gap, totals } = checkHistory(formulary, proposed, history)
       const told = totalsTold(totals)
-      return { result: { gap, ...told.result }, working: told.working }
+      const { working } = told
+      const steps = [...gapSteps(gap), ...working.steps]
+      const sources = sourcesOnce([...sourcesOfTiming(formulary, proposed.medicineId), ...working.sources])
+      return { result: { gap, ...told.result }, working: { ...working, steps, sources } }
     },
   })
 
@@ -99,6 +104,19 @@ const plannedBy = (formulary: Formulary): Calculation =>
       return totalsTold(plannedTotals(formulary, orders, { ageDays, weightKg }))
     },
   })
+
+/** The time to the nearest dose, held against the shortest gap. */
+function gapSteps({ minutesToNearest, shortestMinutes, tooEarly }: GapCheck): string[] {
+  if (minutesToNearest === null) return ['no other dose of it is known of']
+  const nearest = `${minutesToNearest} min to the nearest dose`
+  if (shortestMinutes === null) return [`${nearest}; no shortest gap is published`]
+  return [`${nearest}, ${shortestMinutes} min at least: ${tooEarly ? 'too early' : 'long enough'}`]
+}
+
+function sourcesOfTiming(formulary: Formulary, medicineId: string) {
+  const medicine = formulary.medicine(medicineId)
+  return medicine === null ? [] : formulary.sources(medicine.timing)
+}
 
 /** Totals over 24 h as they are told: plain figures, one working, and what could not be counted as cautions. */
 function totalsTold(totals: readonly (DayTotal | PlannedTotal)[]) {
@@ -124,7 +142,8 @@ const cycleBy = (formulary: Formulary): Calculation =>
       const place = cyclePlace(formulary, medicineId, given, at)
       if (place === null) {
         const steps = [`${medicineId} is not given in turns`]
-        return { result: { phase: 'no turns' }, working: { steps, sources: [], cautions: [] } }
+        const sources = sourcesOfTiming(formulary, medicineId)
+        return { result: { phase: 'no turns' }, working: { steps, sources, cautions: [] } }
       }
       const { steps, sources, ...result } = place
       return { result, working: { steps, sources, cautions: [] } }

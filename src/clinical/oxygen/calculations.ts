@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { answering, answersFrom, breathFrom, type GasKind } from '../aerosol/index.ts'
+import { answering, answersFrom, breathFrom, figured, type GasKind, shown } from '../aerosol/index.ts'
 import { type Calculation, calculation } from '../calculation.ts'
 import { BadInput } from '../worked.ts'
 import { barometricPressure, inspiredOxygenPressure } from './altitude.ts'
@@ -42,18 +42,35 @@ function during(input: OxygenFields, gas: string) {
   })
 }
 
+/** Share of oxygen if all gases mixed ideally, with the volumes it comes from. */
+function idealDuring(input: OxygenFields, gas: string) {
+  const { idealShare, share } = during(input, gas)
+  return figured(idealShare, ...share.steps)
+}
+
+const ratioStep = (share: number, air: number, ratio: number) =>
+  `(1 − ${share}) ÷ (${share} − ${air}) = ${shown(ratio)} of air to 1 of oxygen`
+
 const { MIXING, SHAPIRO, GEA_2010, CANNULA_RULE, ENTRAINMENT, CAILLE_2009, EXTRACTION } = OXYGEN_SOURCES
 
 /** The textbook's cannula; its reservoir field means the anatomic one. */
-const textbook = (input: OxygenFields & { VT_mL: number; Ti_s: number; Te_s: number; Q_Lmin: number }) =>
-  cannulaShare({
+function textbook(input: OxygenFields & { VT_mL: number; Ti_s: number; Te_s: number; Q_Lmin: number }) {
+  const airShare = input.air ?? 0.2
+  const { share, oxygenMl } = cannulaShare({
     tidalMl: input.VT_mL,
     inS: input.Ti_s,
     outS: input.Te_s,
     flowLPerMin: input.Q_Lmin,
     anatomicMl: input.reservoir_mL ?? 50,
-    airShare: input.air ?? 0.2,
+    airShare,
   })
+  const [oxygen, tidal] = [shown(oxygenMl), input.VT_mL]
+  return figured(
+    share,
+    `${input.Q_Lmin} L/min for ${input.Ti_s} s and what the pause fills (at most ${input.reservoir_mL ?? 50} mL): ${oxygen} of ${tidal} mL are oxygen`,
+    `(${oxygen} + (${tidal} − ${oxygen}) × ${airShare}) ÷ ${tidal} = ${shown(share)}`,
+  )
+}
 
 const inspired = answering({
   name: 'inspired-oxygen',
@@ -77,7 +94,10 @@ const inspired = answering({
       asked: /^cannula rule of thumb/,
       unit: '1',
       needs: ['Q_Lmin'],
-      value: ({ Q_Lmin }) => cannulaRuleOfThumb(Q_Lmin),
+      value: ({ Q_Lmin }) => {
+        const share = cannulaRuleOfThumb(Q_Lmin)
+        return figured(share, `0.2 + 0.04 × ${Q_Lmin} L/min = ${shown(share)}`)
+      },
       sources: [CANNULA_RULE],
     }),
     oxygenAnswer({
@@ -85,7 +105,7 @@ const inspired = answering({
       asked: /^oxygen-driven nebulizer/,
       unit: '1',
       needs: ['Q_neb_Lmin'],
-      value: (input) => during(input, 'oxygen').idealShare,
+      value: (input) => idealDuring(input, 'oxygen'),
       sources: [MIXING, CAILLE_2009, EXTRACTION],
     }),
     oxygenAnswer({
@@ -93,7 +113,7 @@ const inspired = answering({
       asked: /^air-driven nebulizer|^same, cannula/,
       unit: '1',
       needs: ['cannula_Lmin'],
-      value: (input) => during(input, 'air').idealShare,
+      value: (input) => idealDuring(input, 'air'),
       sources: [MIXING, SHAPIRO, GEA_2010],
     }),
     oxygenAnswer({
@@ -102,8 +122,8 @@ const inspired = answering({
       unit: '1',
       needs: ['gas', 'Q_neb_Lmin'],
       value: (input) => {
-        const { spread } = during(input, input.gas).share
-        return spread ? [spread.low, spread.high] : []
+        const { ends, share } = during(input, input.gas)
+        return figured(ends, ...share.steps)
       },
       sources: [MIXING, SHAPIRO, GEA_2010, EXTRACTION],
     }),
@@ -112,7 +132,10 @@ const inspired = answering({
       asked: /^air to oxygen ratio/,
       unit: '1',
       needs: ['FiO2'],
-      value: ({ FiO2, air }) => entrainment(FiO2, 4, air ?? 0.21).airToOxygen,
+      value: ({ FiO2, air = 0.21 }) => {
+        const { airToOxygen } = entrainment(FiO2, 4, air)
+        return figured(airToOxygen, ratioStep(FiO2, air, airToOxygen))
+      },
       sources: [ENTRAINMENT],
     }),
     oxygenAnswer({
@@ -120,7 +143,11 @@ const inspired = answering({
       asked: /^total flow of a/,
       unit: 'L/min',
       needs: ['FiO2', 'Q_O2_Lmin'],
-      value: ({ FiO2, Q_O2_Lmin, air }) => entrainment(FiO2, Q_O2_Lmin, air ?? 0.21).totalLPerMin,
+      value: ({ FiO2, Q_O2_Lmin, air = 0.21 }) => {
+        const { airToOxygen, totalLPerMin } = entrainment(FiO2, Q_O2_Lmin, air)
+        const total = `${Q_O2_Lmin} L/min × (1 + ${shown(airToOxygen)}) = ${shown(totalLPerMin)} L/min`
+        return figured(totalLPerMin, ratioStep(FiO2, air, airToOxygen), total)
+      },
       sources: [ENTRAINMENT],
     }),
   ],
@@ -149,8 +176,7 @@ function cylinderOf(input: z.infer<z.ZodObject<typeof cylinderFields>>): Cylinde
   throw new BadInput('size', size, 'size and psi, or water_L and bar')
 }
 
-const { CYLINDER_GUIDANCE, BOYLE, HELIOX_FACTORS, HELIOX_DENSITY, BTS_2017, BTS_2017_NEBULIZER } =
-  OXYGEN_SOURCES
+const { HELIOX_FACTORS, HELIOX_DENSITY } = OXYGEN_SOURCES
 
 const cylinder = answering({
   name: 'cylinder',
@@ -162,16 +188,18 @@ const cylinder = answering({
       asked: /^cylinder minutes/,
       unit: 'min',
       needs: ['flow_Lmin'],
-      value: (input) => cylinderMinutes(cylinderOf(input), input.flow_Lmin).value,
-      sources: [CYLINDER_GUIDANCE, BOYLE],
+      value: (input) => cylinderMinutes(cylinderOf(input), input.flow_Lmin),
     }),
     cylinderAnswer({
       name: 'minutes over after the run',
       asked: /^minutes over/,
       unit: 'min',
       needs: ['flow_Lmin', 'run_min'],
-      value: (input) => afterRun(cylinderOf(input), input.flow_Lmin, input.run_min).minutesOver,
-      sources: [CYLINDER_GUIDANCE, BOYLE],
+      value: (input) => {
+        const { minutesOver, lasts } = afterRun(cylinderOf(input), input.flow_Lmin, input.run_min)
+        const over = `${shown(lasts.value)} min − ${input.run_min} min of the run = ${shown(minutesOver)} min`
+        return { ...lasts, value: minutesOver, steps: [...lasts.steps, over] }
+      },
     }),
   ],
 })
@@ -190,7 +218,13 @@ const helioxFlow = answering({
       asked: /^heliox flow ?meter factor/,
       unit: '1',
       needs: ['mix'],
-      value: ({ mix }) => helioxFactor(mix).told,
+      value: ({ mix }) => {
+        const { told, byDensity } = helioxFactor(mix)
+        return figured(
+          told,
+          `${told} L/min flow for each L/min read with ${mix}; √(density of oxygen ÷ density of ${mix}) = ${shown(byDensity)}`,
+        )
+      },
       sources: [HELIOX_FACTORS, HELIOX_DENSITY],
     }),
     helioxAnswer({
@@ -198,16 +232,14 @@ const helioxFlow = answering({
       asked: /^actual heliox flow/,
       unit: 'L/min',
       needs: ['mix', 'reading_Lmin'],
-      value: ({ mix, reading_Lmin }) => helioxActualFlow(mix, reading_Lmin).value,
-      sources: [HELIOX_FACTORS, HELIOX_DENSITY],
+      value: ({ mix, reading_Lmin }) => helioxActualFlow(mix, reading_Lmin),
     }),
     helioxAnswer({
       name: 'reading for a wanted flow',
       asked: /^reading for/,
       unit: 'L/min',
       needs: ['mix', 'wanted_Lmin'],
-      value: ({ mix, wanted_Lmin }) => helioxReading(mix, wanted_Lmin).value,
-      sources: [HELIOX_FACTORS, HELIOX_DENSITY],
+      value: ({ mix, wanted_Lmin }) => helioxReading(mix, wanted_Lmin),
     }),
   ],
 })
@@ -225,17 +257,23 @@ const altitude = answering({
       asked: /^barometric pressure/,
       unit: 'Pa',
       needs: ['height_m'],
-      value: ({ height_m }) => barometricPressure(height_m).value,
-      sources: [OXYGEN_SOURCES.STANDARD_ATMOSPHERE],
+      value: ({ height_m }) => barometricPressure(height_m),
     }),
     altitudeAnswer({
       name: 'inspired oxygen pressure',
       asked: /^(inspired oxygen pressure|PiO2)/,
       unit: 'kPa',
       needs: ['FiO2'],
-      value: ({ FiO2, P_Pa, height_m }) =>
-        inspiredOxygenPressure(FiO2, P_Pa ?? barometricPressure(height_m ?? 0).value).value,
-      sources: [OXYGEN_SOURCES.INSPIRED_PRESSURE, OXYGEN_SOURCES.STANDARD_ATMOSPHERE],
+      value: ({ FiO2, P_Pa, height_m = 0 }) => {
+        if (P_Pa !== undefined) return inspiredOxygenPressure(FiO2, P_Pa)
+        const pressure = barometricPressure(height_m)
+        const inspired = inspiredOxygenPressure(FiO2, pressure.value)
+        return {
+          ...inspired,
+          steps: [...pressure.steps, ...inspired.steps],
+          sources: [...inspired.sources, ...pressure.sources],
+        }
+      },
     }),
   ],
 })
@@ -267,10 +305,23 @@ const hypercapnicRisk: Calculation<RiskFields, Advised | Figure> = calculation({
     })
     return {
       result: quantity === undefined ? withFigures(advice) : riskFigure(quantity, advice),
-      working: { steps: advice.because, sources: [BTS_2017, BTS_2017_NEBULIZER], cautions: [] },
+      working: { steps: adviceSteps(advice), sources: advice.sources, cautions: [] },
     }
   },
 })
+
+/** The reasons, and each figure of the advice in words. */
+function adviceSteps(advice: GasAdvice): string[] {
+  const [low, high] = advice.targetSaturationPercent
+  const { cannulaLPerMin: cannula, recheckGasesMin: recheck } = advice
+  return [
+    ...advice.because,
+    `Saturation to aim at: ${low} to ${high} %.`,
+    `A run driven by oxygen where carbon dioxide may rise: at most ${OXYGEN_DRIVEN_LIMIT_MIN} minutes.`,
+    ...(cannula === null ? [] : [`Oxygen by cannula meanwhile: ${cannula[0]} to ${cannula[1]} L/min.`]),
+    ...(recheck === null ? [] : [`Blood gases again after ${recheck[0]} to ${recheck[1]} minutes.`]),
+  ]
+}
 
 const RISK_FIGURES = ['target saturation', 'advice limit for an oxygen-driven run'] as const
 

@@ -81,6 +81,8 @@ export type AfterRun = {
   readonly litersOver: number
   readonly minutesOver: number
   readonly lastsTheRun: boolean
+  /** The minutes that it lasts in all, with their working. */
+  readonly lasts: Worked<'min'>
 }
 
 /**
@@ -89,6 +91,7 @@ export type AfterRun = {
  */
 export function afterRun(cylinder: Cylinder, flowLPerMin: number, runMin: number): AfterRun {
   requireWithin('runMin', runMin, { low: 0, high: 1440, unit: 'min' })
-  const minutesOver = cylinderMinutes(cylinder, flowLPerMin).value - runMin
-  return { minutesOver, litersOver: minutesOver * flowLPerMin, lastsTheRun: minutesOver >= 0 }
+  const lasts = cylinderMinutes(cylinder, flowLPerMin)
+  const minutesOver = lasts.value - runMin
+  return { minutesOver, litersOver: minutesOver * flowLPerMin, lastsTheRun: minutesOver >= 0, lasts }
 }

@@ -78,6 +78,8 @@ function idealShare(volumes: InspiredVolumes, cupOxygen: number, tidalMl: number
 }
 
 export type InspiredOxygen = {
+  /** Low and high end of `share`. */
+  readonly ends: readonly [low: number, high: number]
   /** Always to be shown as a range: from 0.45 of the rise above room air to all of it. `value` is the middle. */
   readonly share: Worked<'1'>
   /** With ideal mixing: the upper end where oxygen is added. */
@@ -103,6 +105,7 @@ export function inspiredOxygen(setup: OxygenSetup): InspiredOxygen {
   return {
     idealShare: ideal,
     volumes,
+    ends: [low, high],
     share: {
       value: (low + high) / 2,
       unit: '1',
@@ -134,10 +137,10 @@ export type CannulaSetup = {
 }
 
 /**
- * Share of oxygen with a cannula after SHAPIRO: reservoir + flow × Ti of oxygen, the rest air.
+ * Share of oxygen with a cannula after SHAPIRO: reservoir + flow × Ti of oxygen, the rest air; and that oxygen [mL].
  * @throws OutsideValidity naming the field
  */
-export function cannulaShare(setup: CannulaSetup): number {
+export function cannulaShare(setup: CannulaSetup): { readonly share: number; readonly oxygenMl: number } {
   requireWithin('tidalMl', setup.tidalMl, { low: 15, high: 1500, unit: 'mL' })
   requireWithin('inS', setup.inS, { low: 0.1, high: 10, unit: 's' })
   requireWithin('outS', setup.outS, { low: 0.1, high: 20, unit: 's' })
@@ -149,7 +152,7 @@ export function cannulaShare(setup: CannulaSetup): number {
     setup.tidalMl,
     flow * setup.inS + Math.min(setup.anatomicMl, flow * PAUSE * setup.outS),
   )
-  return (oxygenMl + (setup.tidalMl - oxygenMl) * setup.airShare) / setup.tidalMl
+  return { oxygenMl, share: (oxygenMl + (setup.tidalMl - oxygenMl) * setup.airShare) / setup.tidalMl }
 }
 
 /**

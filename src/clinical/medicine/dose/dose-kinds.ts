@@ -1,5 +1,7 @@
 import { z } from 'zod'
+import type { Working } from '../../calculation.ts'
 import { BadInput, type Worked } from '../../worked.ts'
+import { SOURCES } from '../sources.ts'
 import { countUnits, dosePerBreaths, inVials } from './counts.ts'
 import { dilution, percentAfterAdding, sameDrugInStock } from './dilution.ts'
 import { diluteToFill, unitDosesPlusDiluent } from './fill.ts'
@@ -14,6 +16,8 @@ import { massInVolume, volumeToDraw } from './volume-and-mass.ts'
 export type Answer = {
   readonly result: Readonly<Record<string, unknown>>
   readonly figures: readonly Worked[]
+  /** In place of the figures' own, where the answer is a verdict and no figure. */
+  readonly why?: Working
 }
 
 /** One kind of dose question: what it is given, and how it is answered. */
@@ -168,10 +172,18 @@ export const PLAIN_KINDS: readonly DoseKind[] = [
         mlPerKg: given.mL_per_kg,
       })
       const reason = reasons.length > 0 ? reasons.join('; ') : null
-      return { result: { refused: reason !== null, reason }, figures: [] }
+      return { result: { refused: reason !== null, reason }, figures: [], why: whyRefused(given, reasons) }
     },
   ),
 ]
+
+/** What was looked at, and every reason found; a verdict and no figure. */
+function whyRefused(given: Readonly<Record<string, unknown>>, reasons: readonly string[]): Working {
+  const { kind: _, ...fields } = given
+  const looked = Object.entries(fields).map(([name, value]) => `${name} ${String(value)}`)
+  const steps = reasons.length > 0 ? reasons : [`nothing in ${looked.join(', ')} speaks against it`]
+  return { steps, sources: [SOURCES.definition, SOURCES['order-rules']], cautions: [] }
+}
 
 /** A dose error is given to four decimals of a percent, as check files print it; the steps hold the rest. */
 function toFourDecimals(figure: Worked): Worked {

@@ -84,7 +84,11 @@ describe('the gap', () => {
 describe('the total of 24 hours', () => {
   it('counts the proposed dose, and is over only above the maximum', () => {
     expect(total([given(-4, 2.5), given(-8, 2.5), given(-12, 2.5)])).toMatchObject({
-      total: { value: 10, unit: 'mg', steps: ['2.5 + 2.5 + 2.5 + 2.5 = 10 mg in 24 h'] },
+      total: {
+        value: 10,
+        unit: 'mg',
+        steps: ['2.5 + 2.5 + 2.5 + 2.5 = 10 mg in 24 h', 'published most: 10 mg in 24 h'],
+      },
       most: { value: 10 },
       over: false,
     })

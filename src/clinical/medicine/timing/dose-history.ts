@@ -6,6 +6,7 @@ import type { Formulary } from '../formulary/formulary.ts'
 import type { Medicine, Most } from '../formulary/medicine-schema.ts'
 import { partsOf, requirePlausible } from '../review/patient.ts'
 import { matches } from '../review/who.ts'
+import { SOURCES } from '../sources.ts'
 
 const MINUTE_MS = 60_000
 const DAY_MS = 24 * 60 * MINUTE_MS
@@ -124,8 +125,9 @@ function dayTotal(
       unit,
       steps: [
         `${worst.map((share) => figure(share.value)).join(' + ')} ${equals(value)} ${own.unit} in 24 h`,
+        ...(most === null ? [] : [`published most: ${figure(most.value)} ${most.unit} in 24 h`]),
       ],
-      sources: most === null ? [] : formulary.sources(most.entry),
+      sources: most === null ? [SOURCES.definition] : formulary.sources(most.entry),
     },
     byRoute: byRoute(worst),
     most: most && { value: toNumber(most.value), note: most.entry.note ?? null, entry: most.entry },
