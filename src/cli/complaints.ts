@@ -13,7 +13,7 @@ export function complaints(issues: readonly Issue[], input: unknown): readonly C
 function complaintsOf(issue: Issue, input: unknown): readonly Complaint[] {
   const { path } = issue
   if (issue.code === 'invalid_union' && issue.errors.length > 0) {
-    const nearest = issue.errors.reduce((best, each) => (weight(each) < weight(best) ? each : best))
+    const nearest = issue.errors.reduce((best, each) => (nearer(each, best) ? each : best))
     const inside = nearest.map((each) => ({ ...each, path: [...path, ...each.path] }))
     return complaints(inside, input)
   }
@@ -41,6 +41,12 @@ function complaint(path: readonly PropertyKey[], input: unknown, what: string): 
 /** JSON has no infinity: what it would turn into null is told in words. */
 const told = (given: unknown) =>
   typeof given === 'number' && !Number.isFinite(given) ? String(given) : given
+
+/** Fewer complaints; of as many, those that lie deeper: a shape that was entered comes nearer than one that was not. */
+function nearer(one: readonly Issue[], other: readonly Issue[]): boolean {
+  const depth = (issues: readonly Issue[]) => Math.min(...issues.map(({ path }) => path.length))
+  return weight(one) < weight(other) || (weight(one) === weight(other) && depth(one) > depth(other))
+}
 
 /** How far an input is from a shape: a field each that is missing, wrong or unknown. */
 function weight(issues: readonly Issue[]): number {

@@ -12,20 +12,20 @@ const NAMES: Readonly<Record<string, readonly string[]>> = table.names
 export function nameAsGiven({ input }: Calculation, error: BadInput, given: unknown): string {
   const [, place = '', inner = ''] = error.field.match(/^(\w+\[\d+\]\.)?(.*)$/s) ?? []
   const known = fieldNames(input)
-  if (known.has(inner)) return error.field
-  const candidates = namesFor(inner).filter((name) => known.has(name))
   const sent = valuesByName(given)
+  if (inner.split('.').every((name) => sent.has(name))) return error.field
+  const candidates = namesFor(inner).filter((name) => known.has(name))
   const best =
     candidates.find((name) => sent.get(name)?.includes(error.given)) ??
     candidates.find((name) => sent.has(name)) ??
-    candidates[0]
+    (known.has(inner) ? inner : candidates[0])
   return best === undefined ? error.field : `${place}${best}`
 }
 
 /** By the whole name, then by its last part; `volume of …` and `unit 2` by their first word. */
 function namesFor(inner: string): readonly string[] {
   const last = inner.split('.').at(-1) ?? inner
-  const first = last.split(' of ')[0] ?? last
+  const first = inner.split(' of ')[0] ?? inner
   return [inner, last, first].flatMap((name) => [...(NAMES[name] ?? []), name])
 }
 

@@ -6,6 +6,8 @@ import type { OrderBody } from '../facts/orders.ts'
 import { TIMING_SOURCES } from './sources.ts'
 
 const MINUTE_MS = 60_000
+/** More than this is taken for a slip: no least gap between doses is as long. Design rule. */
+const YEAR_MINUTES = 525_600
 
 /** Real time since the last dose, held against the least time between doses. */
 export type GapSinceLast = {
@@ -97,6 +99,10 @@ function instantMs(field: string, instant: string): number {
 }
 
 function requireGap(minutes: number): void {
-  if (!(Number.isFinite(minutes) && minutes > 0))
-    throw new BadInput('minimumGapMinutes', minutes, 'a finite number of minutes above zero')
+  if (!(minutes > 0 && minutes <= YEAR_MINUTES))
+    throw new BadInput(
+      'minimumGapMinutes',
+      minutes,
+      `a finite number of minutes above zero, at most ${YEAR_MINUTES} (a year)`,
+    )
 }

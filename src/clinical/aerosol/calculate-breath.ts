@@ -1,8 +1,10 @@
 import { z } from 'zod'
+import { requireWithin } from '../worked.ts'
 import { answering, answersFrom, figured, shown } from './answers.ts'
 import { breathOf, shareWithoutTube, suppliedMl } from './breath.ts'
 import { type MaskShape, shareHeldOff } from './interface.ts'
 import { inhaledShare } from './reservoir.ts'
+import { COVERED_SETUP } from './setup.ts'
 import { breathFrom } from './setup-fields.ts'
 import { AEROSOL_SOURCES } from './sources.ts'
 
@@ -24,10 +26,20 @@ const fields = {
 const answer = answersFrom(fields)
 type Fields = z.infer<z.ZodObject<typeof fields>>
 
-const flowOf = ({ Q_neb_Lmin = 8 }: Fields) => (Q_neb_Lmin * 1000) / 60
+/** Any cup that gives mist, and what a hospital has in the way of tubes. */
+const COVERED_CUP_FLOW = { low: 0.1, high: 60, unit: 'L/min' }
 
-const sharesOf = (input: Fields) =>
-  inhaledShare(breathOf(breathFrom(input)), flowOf(input), input.reservoir_mL ?? 0)
+/** Flow of the cup [mL/s], once it is one. */
+function flowOf({ Q_neb_Lmin = 8 }: Fields): number {
+  requireWithin('Q_neb_Lmin', Q_neb_Lmin, COVERED_CUP_FLOW)
+  return (Q_neb_Lmin * 1000) / 60
+}
+
+function sharesOf(input: Fields) {
+  const { reservoir_mL = 0 } = input
+  requireWithin('reservoir_mL', reservoir_mL, COVERED_SETUP.reservoirMl)
+  return inhaledShare(breathOf(breathFrom(input)), flowOf(input), reservoir_mL)
+}
 
 /** What the breath asks and what the cup gives, as every share of this subject starts. */
 function breathSteps(input: Fields): string[] {

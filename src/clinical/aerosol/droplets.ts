@@ -1,4 +1,4 @@
-import { requirePositive, requireWithin } from '../worked.ts'
+import { requireWithin } from '../worked.ts'
 import { REFERENCE_FLOW } from './cup.ts'
 import { COVERED_JET_FLOW, type Ends, GSD, MMAD_AT_REFERENCE } from './cup-kinds.ts'
 import { normalBelow } from './normal.ts'
@@ -12,6 +12,7 @@ export type Droplets = {
 }
 
 const COVERED_MMAD = { low: 0.5, high: 15, unit: 'um' }
+const COVERED_SIZE = { low: 0.001, high: 1000, unit: 'um' }
 const COVERED_GSD = { low: 1.05, high: 4, unit: '1' }
 
 /**
@@ -24,11 +25,11 @@ export function requireDroplets(droplets: Droplets): void {
 
 /**
  * Share of the mass in droplets smaller than `um`: Φ(ln(d ÷ MMAD) ÷ ln GSD).
- * @throws OutsideValidity, or BadInput for a size that is not above zero
+ * @throws OutsideValidity for droplets or a size that are not covered
  */
 export function massShareBelow(droplets: Droplets, um: number): number {
   requireDroplets(droplets)
-  requirePositive('diameterUm', um)
+  requireWithin('diameterUm', um, COVERED_SIZE)
   return normalBelow(Math.log(um / droplets.mmadUm) / Math.log(droplets.gsd))
 }
 

@@ -1,13 +1,14 @@
 import { z } from 'zod'
 import { calculation } from '../calculation.ts'
 import { type Answer, Figure, workingOf } from '../lung-function/calculation-parts.ts'
+import { BadInput, type Range, requireWithin } from '../worked.ts'
 import { changeAgainstNoise } from './change-against-noise.ts'
 import { sourcesOf } from './document.ts'
 import { type DyspneaScale, dyspneaChange } from './dyspnea.ts'
 import { labelOf } from './label-of.ts'
 import { MEASURE_NAMES, type Measure, unitShown } from './measures.ts'
 import { ENTRY_UNITS, type EntryField, plausible } from './plausibility.ts'
-import { PHASES } from './stop-rule-document.ts'
+import { defaultStopRules, PHASES } from './stop-rule-document.ts'
 import { judgeStopRules } from './stop-rules.ts'
 import { defaultVitalRanges, hypotensionBelow, vitalRanges } from './vital-ranges.ts'
 
@@ -34,6 +35,7 @@ export const stopRules = calculation({
     baseline: z.partialRecord(MeasureName, Figure).nullable().default(null),
   }),
   run: (given): Answer => {
+    requireLimits(given.limits)
     const judged = judgeStopRules(
       {
         phase: given.phase,
@@ -65,6 +67,24 @@ export const stopRules = calculation({
     }
   },
 })
+
+/** What a patient's own limit can be, by its unit. Design rule. */
+const LIMIT_RANGES: Readonly<Record<string, Range>> = {
+  '%': { low: 1, high: 100, unit: '%' },
+  'mm[Hg]': { low: 1, high: 350, unit: 'mmHg' },
+  '/min': { low: 1, high: 400, unit: '/min' },
+}
+
+/** A limit that no rule knows would be passed over in silence. */
+function requireLimits(given: Readonly<Record<string, number>>): void {
+  const { limits } = defaultStopRules()
+  for (const [name, value] of Object.entries(given)) {
+    const range = LIMIT_RANGES[limits[name]?.unit ?? '']
+    if (!range)
+      throw new BadInput(`limits.${name}`, value, `a limit by name: ${Object.keys(limits).join(', ')}`)
+    requireWithin(`limits.${name}`, value, range)
+  }
+}
 
 /** Every published range for an age. */
 export const ranges = calculation({

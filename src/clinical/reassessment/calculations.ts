@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { MEASURE_NAMES, MEASURES, type Measure, unitShown } from '../assessment/measures.ts'
 import {
   ABILITIES,
   BREATH_SOUNDS,
@@ -9,6 +10,7 @@ import {
 } from '../assessment/vocabulary.ts'
 import { type Calculation, calculation } from '../calculation.ts'
 import { type Answer, workingOf } from '../lung-function/calculation-parts.ts'
+import { requireWithin } from '../worked.ts'
 import { DEVICES, ORDER_KINDS } from './course.ts'
 import { draftMessage } from './draft-message.ts'
 import { reassess } from './reassess.ts'
@@ -53,6 +55,15 @@ const Order = z.strictObject({
   homeEveryMinutes: Figure.optional(),
 })
 
+/** Refuses a figure that cannot be what it is called, naming where in the course it stands. */
+function requirePossible(place: string, look: z.infer<typeof Look> | null): void {
+  for (const name of MEASURE_NAMES) {
+    const { low, high, unit } = MEASURES[name]
+    const values = [(look as Partial<Record<Measure, number | number[]>> | null)?.[name] ?? []].flat()
+    for (const value of values) requireWithin(`${place}.${name}`, value, { low, high, unit: unitShown(unit) })
+  }
+}
+
 /** Proposals on an order from the course so far, and a message drafted from them. */
 export const reassessment = calculation({
   name: 'reassessment',
@@ -69,6 +80,10 @@ export const reassessment = calculation({
       .optional(),
   }),
   run: ({ message, ...course }): Answer => {
+    for (const [at, { before, after }] of course.treatments.entries()) {
+      requirePossible(`treatments[${at}].before`, before)
+      requirePossible(`treatments[${at}].after`, after)
+    }
     const { suggestions, ...found } = reassess(course)
     const drafted =
       message === undefined

@@ -65,6 +65,8 @@ export function instantMs(field: string, instant: string): number {
 }
 
 export const HOUR_MS = 3_600_000
+/** A month of 31 days, as orders have it. */
+const LONGEST_MINUTES = 31 * 24 * 60
 
 /**
  * The treatments up to now in order of time.
@@ -78,8 +80,9 @@ export function treatmentsInOrder(course: Course): readonly PastTreatment[] {
   }
   const { everyMinutes, shortestMinutes, homeEveryMinutes } = order
   for (const [field, minutes] of Object.entries({ everyMinutes, shortestMinutes, homeEveryMinutes })) {
-    if (minutes !== null && minutes !== undefined && !(Number.isInteger(minutes) && minutes > 0)) {
-      throw new BadInput(field, minutes, 'a whole number of minutes above zero')
+    if (minutes === null || minutes === undefined) continue
+    if (!(Number.isInteger(minutes) && minutes > 0 && minutes <= LONGEST_MINUTES)) {
+      throw new BadInput(field, minutes, `a whole number of minutes above zero, at most ${LONGEST_MINUTES}`)
     }
   }
   const now = instantMs('now', course.now)

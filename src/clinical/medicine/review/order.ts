@@ -17,8 +17,8 @@ const OrderedMedicine = z.strictObject({
 /** How often, as far as it matters to a review. */
 const Frequency = z.strictObject({
   code: z.string().optional(),
-  everyMinutes: z.number().positive().max(100_000).optional(),
-  timesPerDay: z.number().positive().max(1440).optional(),
+  everyMinutes: z.number().min(1).max(100_000).optional(),
+  timesPerDay: z.number().min(0.01).max(1440).optional(),
   statedTimes: z.array(z.string()).optional(),
   standardTimes: z.boolean().optional(),
   whileAwake: z.boolean().optional(),
@@ -36,7 +36,7 @@ export const OrderToReview = z.strictObject({
   prn: z
     .strictObject({
       reason: z.string().nullable(),
-      minimumGapMinutes: z.number().positive().max(100_000).nullable(),
+      minimumGapMinutes: z.number().min(1).max(100_000).nullable(),
     })
     .nullable(),
   indication: z.string().nullable(),
