@@ -3,6 +3,7 @@ import { aheadOfTheDoor } from '../../chart/bedside/at-the-door.ts'
 import type { BedsideFinding } from '../../chart/bedside/finding.ts'
 import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
 import { useChart, useDocument, useFormulary } from '../local/hooks.ts'
+import { useDueDoseAt } from './use-due-doses.ts'
 
 type Ask = (orderId: string, doseAt: string | null) => readonly BedsideFinding[]
 /** Each row in a task of its own, so that none of them is long. */
@@ -17,15 +18,17 @@ export function useAheadOfTheDoor(now: string): Ask {
   const chart = useChart()
   const formulary = useFormulary()
   const codes = useDocument(MEDICINE_CODES)
+  const dueDoseAt = useDueDoseAt()
   const { revision } = chart
   // biome-ignore lint/correctness/useExhaustiveDependencies: the chart stays the same object; its revision tells of change
   return useCallback<Ask>(
     (orderId, doseAt) => {
       const order = chart.order(orderId)
       const at = doseAt !== null && doseAt > now ? doseAt : now
-      return order === null ? NONE : aheadOfTheDoor(chart, order, { formulary, codes }, at)
+      const dose = doseAt === null ? null : dueDoseAt(orderId, doseAt)
+      return order === null ? NONE : aheadOfTheDoor(chart, order, { formulary, codes }, at, dose)
     },
-    [chart, revision, formulary, codes, now],
+    [chart, revision, formulary, codes, now, dueDoseAt],
   )
 }
 

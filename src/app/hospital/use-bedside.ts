@@ -11,14 +11,13 @@ import { ISOLATION } from '../../chart/documents/isolation.ts'
 import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
 import { usableUntil } from '../../chart/documents/site.ts'
 import { lastMeasured } from '../../chart/stages/measure.ts'
-import type { DueDose } from '../../chart/timing/doses-due.ts'
 import { readPreparationLabel, writePreparationLabel } from '../../exchange/gs1/preparation-label.ts'
 import { readMedicineScan, readWristband } from '../../exchange/gs1/scan.ts'
 import { useDocument, useFormulary, usePastTold, useSite } from '../local/hooks.ts'
 import type { Bedside } from '../screens/visit/bedside.ts'
 import { useDesk } from '../screens/visit/desk.ts'
 import { calibrationFor } from './use-calibration.ts'
-import { useDueDoses } from './use-due-doses.ts'
+import { useDueDoseAt } from './use-due-doses.ts'
 
 /** What the clinical rooms say of the visit in hand, by the documents in force. Asked anew when a fact is added. */
 export function useBedside(): Bedside {
@@ -28,7 +27,7 @@ export function useBedside(): Bedside {
   const isolation = useDocument(ISOLATION)
   const site = useSite()
   const formulary = useFormulary()
-  const dueDoses = useDueDoses()
+  const dueDoseAt = useDueDoseAt()
   const { runs } = usePastTold()
   // What the door says follows the chart and the minute, not every tick of the timer.
   const minute = `${now.slice(0, 16)}:00.000Z`
@@ -45,9 +44,9 @@ export function useBedside(): Bedside {
     const after = lastMeasured(visit, 'after')?.values ?? {}
     const prepared = visit.prepared?.body ?? null
     const doorChecked = visit.door?.body ?? null
-    const window = windowOf(visit.doseAt, order.orderId, dueDoses)
+    const dose = visit.doseAt === null ? null : dueDoseAt(order.orderId, visit.doseAt)
     const documents = { formulary, isolation, site, codes }
-    const door = atTheDoor(chart, order, documents, visit.run.startedAt ?? minute, window)
+    const door = atTheDoor(chart, order, documents, visit.run.startedAt ?? minute, dose)
     return {
       door,
       products: codes.products.length === 0 ? [] : productsFor(codes, medicineIds),
@@ -103,20 +102,7 @@ export function useBedside(): Bedside {
     isolation,
     site,
     formulary,
-    dueDoses,
+    dueDoseAt,
     runs,
   ])
-}
-
-/** The window of the dose that a visit is for; null for an as-needed one. */
-function windowOf(
-  doseAt: string | null,
-  orderId: string,
-  dueDoses: ReturnType<typeof useDueDoses>,
-): DueDose['window'] | null {
-  if (doseAt === null) return null
-  const after = new Date(Date.parse(doseAt) + 60_000).toISOString()
-  return (
-    dueDoses(doseAt, after).find((dose) => dose.orderId === orderId && dose.doseAt === doseAt)?.window ?? null
-  )
 }

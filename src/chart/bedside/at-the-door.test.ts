@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import { DOCUMENTS, hours, line, NOON, order, Ward } from '../../../test/support/ward.ts'
 import { FORMULARY_DEFAULTS, formularyOf } from '../../clinical/medicine/index.ts'
-import { aheadOfTheDoor } from './at-the-door.ts'
+import { STANDARD_TIMES } from '../documents/standard-times.ts'
+import { WINDOWS } from '../documents/windows.ts'
+import { dueDoseAt, dueDoses } from '../folds/doses.ts'
+import { aheadOfTheDoor, atTheDoor } from './at-the-door.ts'
 import { sinceTheDoor } from './since-the-door.ts'
 
 const albuterol = line('albuterol', 2.5, 'mg')
@@ -211,6 +214,45 @@ describe('a drug that is given 28 days on and 28 days off', () => {
       .order('o', tobramycin(days(20)), days(20))
     expect(ward.found('o', days(25))).not.toContain('caution cycle-off:tobramycin')
     expect(ward.found('o', days(26))).toContain('caution cycle-off:tobramycin')
+  })
+})
+
+describe('a dose that a change of clock set on another', () => {
+  const doseAt = '2026-03-08T08:00:00.000Z'
+  const rules = {
+    standardTimes: STANDARD_TIMES.defaults,
+    windows: WINDOWS.defaults,
+    timeZone: 'America/Chicago', // IANA time zone data: UTC-6, from 8 March 2026 08:00Z UTC-5
+  }
+  const stated = { code: 'BID', standardTimes: false, statedTimes: ['02:00', '03:00'] }
+  const startAt = '2026-03-05T12:00:00.000Z'
+  const ward = () => new Ward().order('o', order([albuterol], { frequency: stated, startAt }), startAt)
+
+  it('is asked about at the door, on the list ahead of it, and only that dose', () => {
+    const { chart } = ward()
+    const found = chart.order('o')
+    const dose = dueDoseAt(chart, 'o', rules, doseAt)
+    if (!found || !dose) throw new Error('the dose is not due')
+    const [first] = aheadOfTheDoor(chart, found, DOCUMENTS, doseAt, dose)
+    expect(first).toMatchObject({
+      code: 'clock-change-joins-doses',
+      severity: 'ask',
+      what: expect.stringContaining('one dose stands there for two.'),
+      why: expect.stringContaining('Ask the prescriber'),
+    })
+    expect(first?.sources).toHaveLength(1)
+    const door = atTheDoor(chart, found, DOCUMENTS, doseAt, dose)
+    expect(door.findings.map(({ code }) => code)).toContain('clock-change-joins-doses')
+    const dayAfter = dueDoseAt(chart, 'o', rules, '2026-03-09T08:00:00.000Z')
+    expect(dayAfter?.questions).toEqual([])
+    expect(
+      dueDoses(chart, rules, doseAt, '2026-03-08T09:00:00.000Z').map(({ questions }) => questions.length),
+    ).toEqual([1])
+  })
+  it('is none at another instant, or of an order that is not known', () => {
+    const { chart } = ward()
+    expect(dueDoseAt(chart, 'o', rules, '2026-03-08T08:01:00.000Z')).toBeNull()
+    expect(dueDoseAt(chart, 'another', rules, doseAt)).toBeNull()
   })
 })
 

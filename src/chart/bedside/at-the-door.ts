@@ -10,6 +10,7 @@ import { type OrderState, openFindings, orderStatusAt, termsAt } from '../folds/
 import type { PatientState } from '../folds/patient.ts'
 import { spoken } from '../stages/door.ts'
 import type { DueDose } from '../timing/doses-due.ts'
+import { clockFindings } from './clock-findings.ts'
 import { type BedsideFinding, bedsideFinding, sentence } from './finding.ts'
 import { type GivenBefore, givenBefore } from './given-before.ts'
 import { lastMeasuredOf } from './last-measured.ts'
@@ -38,13 +39,16 @@ type DoorDocuments = {
   readonly codes: MedicineCodes
 }
 
-/** Is the order in force, how long since the last dose, what speaks against it now, what to put on, what to bring. */
+/**
+ * Is the order in force, how long since the last dose, what speaks against it now, what to put on, what to bring.
+ * @param dose the dose that is due, with its window and what a change of clock asks of it; null for an as-needed one
+ */
 export function atTheDoor(
   chart: Chart,
   order: OrderState,
   documents: DoorDocuments,
   at: string,
-  window: DueDose['window'] | null,
+  dose: Pick<DueDose, 'window' | 'questions'> | null,
 ): DoorView {
   const { formulary } = documents
   const patient = chart.patient(order.patientId)
@@ -57,7 +61,8 @@ export function atTheDoor(
     orderStatus: orderStatusAt(order, at),
     minutesSinceLastDose: last === null ? null : (Date.parse(at) - Date.parse(last)) / 60_000,
     findings: [
-      ...earlyFinding(window, at),
+      ...clockFindings(dose),
+      ...earlyFinding(dose?.window ?? null, at),
       ...openFindings(order).map((finding) => ({
         ...finding,
         what: sentence(finding.what),
@@ -77,19 +82,23 @@ export function atTheDoor(
  * hours, days off of a course, contraindications and cautions, as they stand by what is on record now. Notes are left
  * for the door.
  * @param at when it is to be given; for one that is overdue, now
+ * @param dose the dose that is due; null for an as-needed one
  */
 export function aheadOfTheDoor(
   chart: Chart,
   order: OrderState,
   documents: Pick<DoorDocuments, 'formulary' | 'codes'>,
   at: string,
+  dose: Pick<DueDose, 'questions'> | null = null,
 ): readonly BedsideFinding[] {
   const { formulary } = documents
   const before = givenBefore(chart, order.patientId, at, documents)
   const asked = { terms: termsAt(order, at), patient: chart.patient(order.patientId), before, at }
-  return [...timingFindings(formulary, asked), ...chartFindings(formulary, chart, order, before, at)].filter(
-    ({ severity }) => severity !== 'note',
-  )
+  return [
+    ...clockFindings(dose),
+    ...timingFindings(formulary, asked),
+    ...chartFindings(formulary, chart, order, before, at),
+  ].filter(({ severity }) => severity !== 'note')
 }
 
 function medicineIdsOf({ medicines }: OrderBody): string[] {

@@ -1,4 +1,4 @@
-import { allDosesDue, type DueDose, type TimingRules } from '../timing/doses-due.ts'
+import { allDosesDue, type DueDose, dosesDue, type TimingRules } from '../timing/doses-due.ts'
 import type { Chart } from './chart.ts'
 import { type OrderState, orderStatusAt, termsAt } from './order.ts'
 import { runPhase } from './run.ts'
@@ -34,6 +34,15 @@ export function dueDoses(chart: Chart, rules: TimingRules, from: string, to: str
     .orders()
     .map((order) => ({ ...order, dischargedAt: chart.patient(order.patientId).dischargedAt }))
   return allDosesDue(lives, rules, from, to).doses
+}
+
+/** The dose of one order that falls due at that very instant; null when none does. */
+export function dueDoseAt(chart: Chart, orderId: string, rules: TimingRules, doseAt: string): DueDose | null {
+  const order = chart.order(orderId)
+  if (order === null) return null
+  const { dischargedAt } = chart.patient(order.patientId)
+  const after = new Date(Date.parse(doseAt) + 1).toISOString()
+  return dosesDue(order, rules, doseAt, after, { dischargedAt }).doses[0] ?? null
 }
 
 /** Doses in order of time, each with its visit and what became of it by `now`. */

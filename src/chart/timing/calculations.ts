@@ -51,7 +51,7 @@ const dueTimes = calculation({
     const due = dosesDue(lifeOf(input), rules, input.from, input.to, {
       dischargedAt: input.dischargedAt ?? null,
     })
-    const doses = due.doses.map(({ working: _, ...dose }) => dose)
+    const doses = due.doses.map(({ working: _, questions: _asked, ...dose }) => dose)
     return { result: { doses, questions: due.questions }, working: together(due.doses) }
   },
 })

@@ -35,6 +35,30 @@ function due(timeZone: string, day: string, statedTimes: string[], code = 'BID')
 
 const together = (doseAt: string, what: string) => ({ kind: 'clock-change-joins-doses', what, doseAt })
 
+const EVERY_HOUR = Array.from({ length: 24 }, (_, hour) => `${String(hour).padStart(2, '0')}:00`)
+
+describe('a dose every hour, or oftener, by the clock', () => {
+  it.each([
+    ['Europe/London', '2026-03-29'],
+    ['America/Chicago', '2026-03-08'],
+  ])('asks nothing of the hour that the spring night in %s has less: no dose is lost', (timeZone, day) => {
+    const { doses, questions } = due(timeZone, day, EVERY_HOUR, 'Q1H')
+    expect(questions).toEqual([])
+    expect(doses).toHaveLength(72) // every hour of real time from the day before to the day after
+    expect(new Set(doses).size).toBe(72)
+    const halves = EVERY_HOUR.flatMap((time) => [time, time.replace(':00', ':30')])
+    expect(due(timeZone, day, halves, 'Q30M').questions).toEqual([])
+  })
+  it('asks where the times stop soon after it: two of three doses an hour apart are one', () => {
+    const { questions } = due('America/Chicago', '2026-03-08', ['01:00', '02:00', '03:00'], 'TID')
+    expect(questions.map(({ kind, doseAt }) => [kind, doseAt])).toEqual([
+      ['clock-change-joins-doses', '03-08T08:00'],
+    ])
+    const later = due('America/Chicago', '2026-03-08', ['02:00', '03:00', '04:00'], 'TID')
+    expect(later.questions).toHaveLength(1)
+  })
+})
+
 describe('a time that does not exist and lands on another dose', () => {
   it('is one dose and a question in London (UTC+0, from 29 March 2026 01:00Z UTC+1)', () => {
     const { doses, questions } = due('Europe/London', '2026-03-29', ['01:30', '02:30'])

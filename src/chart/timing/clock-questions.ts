@@ -5,33 +5,52 @@ import { wallText } from './wall-text.ts'
 import { wallMinutes, type Zone } from './zone.ts'
 
 const MINUTE_MS = 60_000
+/** As far as clocks are put forward for a summer; a day left out altogether is always asked about. Design rule. */
+const USUAL_CHANGE_MINUTES = 120
 const ADVICE = 'Ask the prescriber or by department policy which doses to give that night'
 
 /**
  * What a change of clock did to one dose that a person must decide about: a time that the clock never showed was moved
  * onto this dose, so that one dose stands for two; or the dose before lies nearer than half the shortest gap of
  * the schedule, though on the wall it does not. Half the gap is a design rule, from no source, for the department to confirm.
+ * @param neighbors the doses before and after it in the schedule, where there are any
  * @param shortestGapMinutes by the clock; null for a dose that does not repeat by it
  */
 export function clockQuestions(
   planned: Planned,
-  before: Planned | undefined,
+  neighbors: Neighbors,
   shortestGapMinutes: number | null,
   zone: Zone,
 ): ScheduleQuestion[] {
-  return [...joined(planned, zone), ...crowded(planned, before, shortestGapMinutes, zone)]
+  const { before } = neighbors
+  return [...joined(planned, neighbors, zone), ...crowded(planned, before, shortestGapMinutes, zone)]
 }
 
-function joined({ ms, movedHere }: Planned, zone: Zone): ScheduleQuestion[] {
-  return movedHere.map((wall) => {
-    const here = zone.wallAt(ms)
+type Neighbors = { readonly before: Planned | undefined; readonly next: Planned | undefined }
+
+function joined(planned: Planned, neighbors: Neighbors, zone: Zone): ScheduleQuestion[] {
+  const { ms, movedHere } = planned
+  const here = zone.wallAt(ms)
+  return movedHere.flatMap((wall) => {
+    const apart = wallMinutes(here) - wallMinutes(wall)
+    if (goesOnAt(apart, planned, neighbors)) return []
     return {
       code: 'clock-change-joins-doses',
-      what: `${wallText(wall)} does not exist in ${zone.name}; moved on by ${wallMinutes(here) - wallMinutes(wall)} min it falls together with the dose at ${wallText(here)}: one dose stands there for two`,
+      what: `${wallText(wall)} does not exist in ${zone.name}; moved on by ${apart} min it falls together with the dose at ${wallText(here)}: one dose stands there for two`,
       todo: ADVICE,
       doseAt: instant(ms),
     }
   })
+}
+
+/**
+ * Whether the schedule runs on before and after at no more than the time by which the two doses were apart: a dose
+ * every hour, or oftener, of which the night has an hour less. No dose is lost that the time called for.
+ */
+function goesOnAt(apartMinutes: number, { ms }: Planned, { before, next }: Neighbors): boolean {
+  if (!before || !next || apartMinutes > USUAL_CHANGE_MINUTES) return false
+  const most = apartMinutes * MINUTE_MS
+  return ms - before.ms <= most && next.ms - ms <= most
 }
 
 function crowded(

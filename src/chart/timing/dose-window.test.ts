@@ -109,4 +109,20 @@ describe('the least time between doses', () => {
     expect(scheduledGap('BID', 720, 60, windows).minutes).toBe(660)
     expect(scheduledGap('Q2H', 120, 30, windows).minutes).toBe(90)
   })
+  it('of times stated close together keeps half of their gap: a window as long as the gap leaves none to be too soon for', () => {
+    for (const [shortest, minutes] of [
+      [60, 30],
+      [45, 23],
+      [119, 60],
+      [120, 60],
+      [121, 61],
+    ] as const) {
+      expect(scheduledGap('BID', shortest, 60, windows).minutes).toBe(minutes)
+    }
+    const { steps, sources } = scheduledGap('BID', 60, 60, windows)
+    expect(steps).toEqual([
+      'BID: 60 min less a window of 60 min, cut to 0.5 of that gap, 30 min = 30 min apart',
+    ])
+    expect(sources.map(({ key }) => key)).toContain(windows.notBeyondShareOfInterval.source)
+  })
 })

@@ -98,7 +98,7 @@ export type MinimumGap = {
 
 /**
  * The least real time between two doses of a scheduled order [min]: as the department set it for the code, else
- * the shortest gap of its schedule less one window.
+ * the shortest gap of its schedule less one window, which is cut to the department's share of that very gap.
  */
 export function scheduledGap(
   code: string,
@@ -111,12 +111,18 @@ export function scheduledGap(
     const steps = [`${code}: at least ${set.minutes} min apart, as set by the department`]
     return { minutes: set.minutes, steps, sources: sourcesOf(windows, [set.source]) }
   }
-  const minutes = shortestGapMinutes - minutesBefore
+  // A window as long as the gap itself, of times stated close together, would leave nothing to be too soon for.
+  const { share, source } = windows.notBeyondShareOfInterval
+  const atMost = Math.floor(shortestGapMinutes * share)
+  const isCapped = minutesBefore > atMost
+  const window = isCapped ? atMost : minutesBefore
+  const minutes = shortestGapMinutes - window
+  const why = isCapped
+    ? `a window of ${minutesBefore} min, cut to ${share} of that gap, ${window} min`
+    : `a window of ${window} min`
   return {
     minutes,
-    steps: [
-      `${code}: ${shortestGapMinutes} min less a window of ${minutesBefore} min = ${minutes} min apart`,
-    ],
-    sources: sourcesOf(windows, [windows.otherGaps.source]),
+    steps: [`${code}: ${shortestGapMinutes} min less ${why} = ${minutes} min apart`],
+    sources: sourcesOf(windows, [windows.otherGaps.source, ...(isCapped ? [source] : [])]),
   }
 }

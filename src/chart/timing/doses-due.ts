@@ -46,6 +46,8 @@ export type DueDose = {
   /** Real minutes since the dose before it in the schedule; null when none lies within an interval and a day. */
   readonly minutesSinceDoseBefore: number | null
   readonly minimumGapMinutes: number | null
+  /** What a change of clock leaves a person to decide about this dose. */
+  readonly questions: readonly ScheduleQuestion[]
   readonly working: Working
 }
 
@@ -123,8 +125,9 @@ function dosesOf(life: OrderLife, dischargedAt: string | null, windows: Windows,
   for (const [at, each] of timed.entries()) {
     if (each.planned.ms < fromMs || each.planned.ms >= toMs) continue
     const before = timed[at - 1]
-    doses.push(dueDose(life.orderId, each, before, timed[at + 1], setting))
-    questions.push(...clockQuestions(each.planned, before?.planned, each.clockGapMinutes, setting.zone))
+    const dose = dueDose(life.orderId, each, before, timed[at + 1], setting)
+    doses.push(dose)
+    questions.push(...dose.questions)
   }
   return { doses, questions: questions.map((question) => ({ ...question, orderId: life.orderId })) }
 }
@@ -162,7 +165,7 @@ function timedIn(span: Span, read: Read, windows: Windows, setting: Setting, hel
 
 function dueDose(
   orderId: string,
-  { planned, grounds }: Timed,
+  { planned, grounds, clockGapMinutes }: Timed,
   before: Timed | undefined,
   next: Timed | undefined,
   { zone }: Setting,
@@ -185,6 +188,12 @@ function dueDose(
     },
     minutesSinceDoseBefore: beforeMs === null ? null : (planned.ms - beforeMs) / MINUTE_MS,
     minimumGapMinutes: gap.minutes,
+    questions: clockQuestions(
+      planned,
+      { before: before?.planned, next: next?.planned },
+      clockGapMinutes,
+      zone,
+    ),
     working: doseWorking(planned, beforeMs, grounds, zone),
   }
 }

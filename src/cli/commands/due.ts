@@ -50,11 +50,13 @@ be given, by the department's documents in force.
         new Date(fromMs).toISOString(),
         new Date(fromMs + hours * HOUR_MS).toISOString(),
       )
-      const cautionsOf = ({ orderId, doseAt, status }: Dose) => {
-        const order = chart.order(orderId)
+      const cautionsOf = (dose: Dose) => {
+        const { status } = dose
+        const order = chart.order(dose.orderId)
         if (order === null || status === 'given' || status === 'not given') return []
         const sources = { formulary: formularyFrom(documents), codes: documents['medicine-codes'].content }
-        return aheadOfTheDoor(chart, order, sources, doseAt > now ? doseAt : now)
+        const isAhead = dose.doseAt > now
+        return aheadOfTheDoor(chart, order, sources, isAhead ? dose.doseAt : now, dose)
       }
       const placer = given.words[0]
       const doses = dosesWithStatus(chart, all, now).filter(({ orderId, doseAt }) => {

@@ -43,10 +43,24 @@ describe('an order list', () => {
     ['a bad row after a blank line', list('', GOOD.replace('2.5', 'two')), ['row 3, amount 102']],
     ['a column that stands twice', list(GOOD).replace(HEADER, `${HEADER},unit`), ['header 101']],
     ['an end before the start', list(GOOD.replace('2026-03-14', '2026-03-10')), ['row 2, end 102']],
+    [
+      'a start that the clock skips',
+      list(GOOD.replace('2026-03-12 07:00', '2026-03-08 02:30')),
+      ['row 2, start 102'],
+    ],
+    [
+      'an end that the clock shows twice',
+      list(GOOD.replace('2026-03-14 07:00', '2026-11-01 01:30')),
+      ['row 2, end 102'],
+    ],
     ['minutes where hours were meant', list(GOOD.replace('Q4H', 'Q4M')), ['row 2, frequency 103']],
   ])('tells %s', (_, text, want) => {
     expect(told(text)).toEqual(want)
     expect(readOrderList(text, SETTINGS).rows).toEqual([])
+  })
+  it('takes an hour that comes twice with its offset', () => {
+    const second = list(GOOD.replace('2026-03-14 07:00', '2026-11-01 01:30-05:00'))
+    expect(readOrderList(second, SETTINGS).rows[0]?.reading.order?.endAt).toBe('2026-11-01T06:30:00.000Z')
   })
   it('makes nothing of a row beyond what an order may hold, and the rest of the others', () => {
     const long = AS_NEEDED.replace('L2', 'L'.repeat(81))

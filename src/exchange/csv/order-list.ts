@@ -187,5 +187,6 @@ function time(column: 'start' | 'end', row: Row, timeZone: string, note: Note): 
   const offset = match?.[6] === 'Z' ? '+0000' : (match?.[6] ?? '').replace(':', '')
   const read = match ? readTime(`${match.slice(1, 6).join('')}${offset}`, timeZone) : null
   if (read === null) note(column, '102', `"${text}" is not a time as YYYY-MM-DD HH:MM`)
-  return read
+  else if (read.doubt !== null) note(column, '102', `"${text}", ${read.doubt}: write it with its offset`)
+  return read?.at ?? null
 }

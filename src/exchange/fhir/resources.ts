@@ -278,6 +278,7 @@ export type Task = Base & {
   readonly encounter?: Reference
   readonly executionPeriod?: Period
   readonly owner?: Reference
+  readonly note?: readonly { readonly text: string }[]
   readonly restriction?: { readonly period?: Period }
   readonly output?: readonly { readonly type: CodeableConcept; readonly valueReference: Reference }[]
   readonly extension?: readonly Extension[]

@@ -13,7 +13,8 @@ export function answerCode(problems: readonly Hl7Problem[]): AnswerCode {
 
 /**
  * The acknowledgment of a message (chapter 2.9): MSA with the code and the control id answered, and an ERR for every
- * problem with place, code of table 0357, severity and words for a person.
+ * problem with place, code of table 0357, severity and words for a person. A doubt about what was taken is a warning
+ * (severity W) and changes no code.
  */
 export function writeAnswer(
   heading: Heading,
@@ -24,6 +25,7 @@ export function writeAnswer(
     readonly controlId: string
     readonly now: string
   },
+  doubts: readonly Hl7Problem[] = [],
 ): string {
   const code = answerCode(problems)
   const header = [
@@ -47,15 +49,24 @@ export function writeAnswer(
       ...header.slice(2).map((field, index) => (index === 6 ? field : escapeText(field))),
     ].join('|'),
     `MSA|${code}|${escapeText(heading.controlId)}`,
-    ...problems.map(errorSegment),
+    ...problems.map((problem) => errorSegment(problem, 'E')),
+    ...doubts.map((doubt) => errorSegment(doubt, 'W')),
   ]
   return lines.map((line) => `${line}\r`).join('')
 }
 
-function errorSegment({ code, segment, sequence, field, what }: Hl7Problem): string {
+function errorSegment({ code, segment, sequence, field, what }: Hl7Problem, severity: 'E' | 'W'): string {
   const place =
     segment === null ? '' : [segment, String(sequence), ...(field === null ? [] : [String(field)])].join('^')
-  return ['ERR', '', place, `${code}^${ERROR_TEXT[code]}^HL70357`, 'E', '', '', '', escapeText(what)].join(
-    '|',
-  )
+  return [
+    'ERR',
+    '',
+    place,
+    `${code}^${ERROR_TEXT[code]}^HL70357`,
+    severity,
+    '',
+    '',
+    '',
+    escapeText(what),
+  ].join('|')
 }

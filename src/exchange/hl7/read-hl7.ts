@@ -72,6 +72,8 @@ export function readHl7(
   for (const { code, segment, sequence, field, what } of alsoWrong) {
     reader.problem(code, segment, sequence, field, what)
   }
+  // When the message itself was sent places nothing: only what it tells of is asked about.
+  const doubts = reader.doubts.filter(({ segment }) => segment !== 'MSH')
   const key =
     heading.controlId === '' ? null : [heading.sender, heading.senderFacility, heading.controlId].join('|')
   return {
@@ -81,8 +83,11 @@ export function readHl7(
     content: reader.problems.length > 0 ? { kind: 'nothing' } : content,
     answer: isAnswer
       ? null
-      : { code: answerCode(reader.problems), text: writeAnswer(heading, reader.problems, settings.us) },
-    problems: reader.problems.map((problem) => ({
+      : {
+          code: answerCode(reader.problems),
+          text: writeAnswer(heading, reader.problems, settings.us, doubts),
+        },
+    problems: [...reader.problems, ...doubts].map((problem) => ({
       where: placeOf(problem),
       code: problem.code,
       what: problem.what,

@@ -138,3 +138,40 @@ describe('a timing that speaks against itself is refused', () => {
     expect(orders(timed(fields))[0]?.order?.frequency).toMatchObject(want)
   })
 })
+
+describe('a time by the wall clock of a night on which the clock is changed', () => {
+  const start = (text: string) => timed(`|Q4H^^HL70335||||${text}`)
+  // IANA time zone data, America/New_York: 8 March 2026 02:00 becomes 03:00; 1 November 2026 02:00 becomes 01:00.
+  it.each([
+    ['202603080230', '2026-03-08T07:30:00.000Z', /does not exist in America\/New_York/],
+    ['202611010130', '2026-11-01T05:30:00.000Z', /comes twice in America\/New_York/],
+  ])('%s without an offset is taken as %s, and told as a question', (text, at, words) => {
+    const { problems: told, answer } = read(start(text))
+    expect(orders(start(text))[0]).toMatchObject({ order: { startAt: at } })
+    expect(told).toEqual([{ where: 'TQ1-7', code: '102', what: expect.stringMatching(words) }])
+    expect(told[0]?.what).toContain(`no offset is told, and ${at} is taken`)
+    expect(answer?.code).toBe('AA')
+    expect(answer?.text).toMatch(/\rERR\|\|TQ1\^1\^7\|102\^[^|]+\^HL70357\|W\|/)
+  })
+  it.each([
+    '202603080230-0500',
+    '202611010130-0400',
+    '202603080130',
+    '202603080300',
+    '202611010030',
+    '202611010200',
+  ])('%s leaves no doubt', (text) => {
+    expect(read(start(text)).problems).toEqual([])
+    expect(read(start(text)).answer?.text).not.toContain('ERR|')
+  })
+  it('of the message itself places nothing and is not asked about', () => {
+    const sent = ORDER.replace(/^(MSH(?:\|[^|]*){5}\|)[^|]*/, '$1202611010130')
+    expect(sent).not.toBe(ORDER)
+    expect(read(sent).problems).toEqual([])
+  })
+  it('is told beside what is wrong, which still refuses the message', () => {
+    const { problems: told, answer, content } = read(start('202611010130').replace(/RXR[^\r]*\r/, ''))
+    expect(told.map(({ where }) => where)).toEqual(['RXR-1', 'TQ1-7'])
+    expect([answer?.code, content.kind]).toEqual(['AE', 'nothing'])
+  })
+})

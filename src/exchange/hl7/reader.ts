@@ -5,6 +5,8 @@ import { readDate, readTime } from './time.ts'
 /** Reads fields of one message, noting every problem instead of stopping at the first. */
 export class MessageReader {
   readonly problems: Hl7Problem[] = []
+  /** What was read in one of two ways that it may be meant: used, and told for a person to ask about. */
+  readonly doubts: Hl7Problem[] = []
   readonly message: Hl7Message
   readonly timeZone: string
   constructor(message: Hl7Message, timeZone: string) {
@@ -43,6 +45,14 @@ export class MessageReader {
     what: string,
   ): void {
     this.problems.push({ code, segment, sequence, field, what })
+  }
+
+  /** Notes a doubt at a field, once. */
+  doubt(segment: string, sequence: number, field: number, what: string): void {
+    const told = this.doubts.some(
+      (each) => each.segment === segment && each.sequence === sequence && each.what === what,
+    )
+    if (!told) this.doubts.push({ code: '102', segment, sequence, field, what })
   }
 }
 
@@ -89,10 +99,16 @@ export class FieldReader {
 
   /** The instant that a text of this field says; a problem when it says none. */
   timeIn(field: number, text: string, what = 'a time'): string | null {
-    return (
-      readTime(text, this.of.timeZone) ??
-      this.wrong('102', field, `${what} is "${text}", which is not a time`)
-    )
+    const read = readTime(text, this.of.timeZone)
+    if (read === null) return this.wrong('102', field, `${what} is "${text}", which is not a time`)
+    if (read.doubt !== null)
+      this.of.doubt(
+        this.name,
+        this.sequence,
+        field,
+        `${what} is "${text}", ${read.doubt}; no offset is told, and ${read.at} is taken: ask the sender which moment is meant`,
+      )
+    return read.at
   }
 
   date(field: number, what: string): string | null {

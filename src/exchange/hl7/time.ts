@@ -6,10 +6,13 @@ import { zoneOf } from '../../chart/timing/zone.ts'
  *
  * A date without a time is the midnight that begins that day: the standard leaves the rest open, and no better moment
  * can be told from the message. On the nights on which the clock is changed, of an hour that comes twice the first is
- * meant, and a time that the clock skips falls as many minutes after the change (`zoneOf`); the text as it came is kept
- * with the message.
+ * meant, and a time that the clock skips falls as many minutes after the change (`zoneOf`); both with a doubt, in words
+ * that go on from the text, for a person to ask about. The text as it came is kept with the message.
  */
-export function readTime(text: string, timeZone: string): string | null {
+export function readTime(
+  text: string,
+  timeZone: string,
+): { readonly at: string; readonly doubt: string | null } | null {
   const match = /^(\d{4})(\d{2})(\d{2})(?:(\d{2})(\d{2})(?:(\d{2})(?:\.(\d{1,4}))?)?)?([+-]\d{4})?$/.exec(
     text.trim(),
   )
@@ -24,10 +27,16 @@ export function readTime(text: string, timeZone: string): string | null {
     const ahead =
       (Number(offset.slice(1, 3)) * 60 + Number(offset.slice(3))) * (offset.startsWith('-') ? -1 : 1)
     if (Math.abs(ahead) > 14 * 60) return null
-    return new Date(dayMs + (minutes - ahead) * 60_000 + ms).toISOString()
+    return { at: new Date(dayMs + (minutes - ahead) * 60_000 + ms).toISOString(), doubt: null }
   }
   const placed = zoneOf(timeZone).place({ day: dayMs / 86_400_000, minute: minutes })
-  return new Date(placed.ms + ms).toISOString()
+  const at = new Date(placed.ms + ms).toISOString()
+  if (placed.how === 'plain') return { at, doubt: null }
+  const doubt =
+    placed.how === 'skipped'
+      ? `which does not exist in ${timeZone}, where the clock is put forward over it`
+      : `which comes twice in ${timeZone} on that night`
+  return { at, doubt }
 }
 
 /** An HL7 date (YYYYMMDD, a time after it passed over) as YYYY-MM-DD; null when there is no such day. */

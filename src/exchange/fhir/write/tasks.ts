@@ -89,6 +89,9 @@ function writeTask(context: WriteContext, dose: Dose, output: readonly Reference
     ...(Object.keys(period).length > 0 && { executionPeriod: period }),
     ...(hand && { owner: personReference(context, hand.personId) }),
     restriction: { period: { start: window.earliest, end: window.onTimeUntil } },
+    ...(dose.questions.length > 0 && {
+      note: dose.questions.map(({ what, todo }) => ({ text: `${what}. ${todo}.` })),
+    }),
     ...(output.length > 0 && {
       output: output.map((valueReference) => ({ type: { text: 'administration' }, valueReference })),
     }),
