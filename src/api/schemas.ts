@@ -57,7 +57,7 @@ export const SetPin = z.strictObject({
   pin: Unlock.shape.pin,
 })
 
-const Device = z.string().min(1).max(80)
+export const Device = z.string().min(1).max(80)
 
 /** POST /api/tablet: the secret [32 bytes, base64url] that opens what this person keeps on this tablet. */
 export const ThisTablet = z.strictObject({ device: Device })
@@ -106,7 +106,17 @@ export const UploadAnswer = z.strictObject({
 })
 export type UploadAnswer = z.infer<typeof UploadAnswer>
 
-const EntryHash = z.string().regex(/^[0-9a-f]{64}$/)
+export const EntryHash = z.string().regex(/^[0-9a-f]{64}$/)
+
+/** An entry of the ledger as tablets are told it. */
+export const LedgerEntryTold = z.strictObject({
+  sequence: z.int(),
+  receivedAt: Instant,
+  /** How far the writing device was ahead of the server [ms]; null when nobody said. */
+  deviceAheadMs: z.number().nullable(),
+  fact: FactEnvelope,
+})
+export type LedgerEntryTold = z.infer<typeof LedgerEntryTold>
 
 /**
  * GET /api/facts?after=N&mark=H&limit=M: what the ledger holds after N, in order of sequence. `mark` is the hash of entry
@@ -120,14 +130,7 @@ export const DownloadQuery = z.strictObject({
   waiting: z.coerce.number().int().min(0).exactOptional(),
 })
 export const Download = z.strictObject({
-  entries: z.array(
-    z.strictObject({
-      sequence: z.int(),
-      receivedAt: Instant,
-      deviceAheadMs: z.number().nullable(),
-      fact: FactEnvelope,
-    }),
-  ),
+  entries: z.array(LedgerEntryTold),
   last: z.int(),
   more: z.boolean(),
   /** The hash of the entry up to which the tablet now has all; null before the first. */
