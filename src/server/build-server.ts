@@ -26,6 +26,7 @@ import { learnedRoutes } from './routes/learned.ts'
 import { liveRoutes } from './routes/live.ts'
 import { messageRoutes } from './routes/messages.ts'
 import { peopleRoutes } from './routes/people.ts'
+import { pullRoutes } from './routes/pull.ts'
 import { sessionRoutes } from './routes/session.ts'
 import { tabletRoutes } from './routes/tablets.ts'
 import { serveApp } from './serve-app.ts'
@@ -58,6 +59,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     sessionRoutes,
     hospitalSignInRoutes,
     factRoutes,
+    pullRoutes,
     liveRoutes,
     learnedRoutes,
     messageRoutes,

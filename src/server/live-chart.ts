@@ -15,12 +15,18 @@ const STAY_HOURS = 45 * 24
 const RENEW_AFTER = 100_000
 
 /** Facts of the department, which count however old they are. */
-const LASTING = ['document-adopted', 'staff-recorded', 'shift-assigned', 'item-settled', 'feed-opened']
+export const LASTING = ['document-adopted', 'staff-recorded', 'shift-assigned', 'item-settled', 'feed-opened']
+
+/** Since when patients count as live at an instant; see `Ledger.livePatients`. */
+export function liveSince(ms: number): { readonly touchedSince: string; readonly hereSince: string } {
+  const since = (hours: number) => new Date(ms - hours * HOUR_MS).toISOString()
+  return { touchedSince: since(TOUCHED_HOURS), hereSince: since(STAY_HOURS) }
+}
 
 /**
  * The chart of what may still concern somebody: the patients who are in the hospital or of whom something came in during
  * the last 72 hours, each with all that was ever said of them; the department's documents and people; messages that
- * are not answered for; and what else came in during those hours. So it stays as large as the hospital, not as its
+ * are not answered for, with the patients whom they name; and what else came in during those hours. So it stays as large as the hospital, not as its
  * history. It goes by the times of the ledger, not by the clock. `whole` takes everything: for a command that looks
  * back, on a ledger that fits into memory.
  */
@@ -84,15 +90,13 @@ export class LiveChart {
     const upTo = await ledger.last(facility)
     const [last] = await ledger.after(facility, upTo - 1, 1)
     const endMs = Date.parse(last?.receivedAt ?? new Date(0).toISOString())
-    const touchedSince = new Date(endMs - TOUCHED_HOURS * HOUR_MS).toISOString()
-    const hereSince = new Date(endMs - STAY_HOURS * HOUR_MS).toISOString()
+    const { touchedSince, hereSince } = liveSince(endMs)
     this.#chart = new Chart()
     this.#patients = new Set()
     await this.#addPatients(await ledger.livePatients(facility, { touchedSince, hereSince }))
     this.#add(await ledger.ofKinds(facility, LASTING))
     this.#add(await ledger.ofNobody(facility, await ledger.lastBefore(facility, touchedSince)))
-    for (const id of await ledger.openMessages(facility))
-      this.#add(await ledger.under(facility, 'message', id))
+    await this.#addMessages(await ledger.openMessages(facility))
     this.#upTo = upTo
     this.#loadedUpTo = upTo
   }
@@ -101,13 +105,17 @@ export class LiveChart {
   async #bringIn(entries: readonly LedgerEntry[]): Promise<void> {
     const { facts } = factsOf(entries)
     await this.#addPatients(facts.flatMap(({ about }) => about.patientId ?? []))
-    for (const { kind, about } of facts)
-      if (
-        kind === 'message-answered' &&
-        about.messageId !== undefined &&
-        !this.#chart.outgoing(about.messageId)
-      )
-        this.#add(await this.#ledger.under(this.#facility, 'message', about.messageId))
+    const answered = facts.flatMap(({ kind, about }) =>
+      kind === 'message-answered' && about.messageId !== undefined ? about.messageId : [],
+    )
+    await this.#addMessages(answered.filter((id) => !this.#chart.outgoing(id)))
+  }
+
+  /** All that was said of some messages, and of the patients whom they name. */
+  async #addMessages(ids: readonly string[]): Promise<void> {
+    const entries = await this.#ledger.underAny(this.#facility, 'message', ids)
+    await this.#addPatients(factsOf(entries).facts.flatMap(({ about }) => about.patientId ?? []))
+    this.#add(entries)
   }
 
   async #addPatients(ids: readonly string[]): Promise<void> {

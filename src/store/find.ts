@@ -4,26 +4,32 @@ import type { LedgerRow, Tables } from './schema.ts'
 
 const IDS_AT_ONCE = 1000
 
-/** Entries filed under a message, person, handover, shift or document, in order. */
-export function rowsUnder(
+/** Entries filed under any of some messages, persons, handovers, shifts or documents, in order; of a kind only, if named. */
+export async function rowsUnder(
   db: Kysely<Tables>,
   facility: string,
   subject: OtherSubject,
-  id: string,
+  ids: readonly string[],
+  kind?: string,
 ): Promise<LedgerRow[]> {
-  const filed = db
-    .selectFrom('also_about')
-    .select('sequence')
-    .where('facility', '=', facility)
-    .where('subject', '=', subject)
-    .where('id', '=', id)
-  return db
-    .selectFrom('ledger')
-    .selectAll()
-    .where('facility', '=', facility)
-    .where('sequence', 'in', filed)
-    .orderBy('sequence')
-    .execute()
+  const found = new Map<number, LedgerRow>()
+  for (let at = 0; at < ids.length; at += IDS_AT_ONCE) {
+    const filed = db
+      .selectFrom('also_about')
+      .select('sequence')
+      .where('facility', '=', facility)
+      .where('subject', '=', subject)
+      .where('id', 'in', ids.slice(at, at + IDS_AT_ONCE))
+      .$if(kind !== undefined, (query) => query.where('kind', '=', kind ?? ''))
+    const rows = await db
+      .selectFrom('ledger')
+      .selectAll()
+      .where('facility', '=', facility)
+      .where('sequence', 'in', filed)
+      .execute()
+    for (const row of rows) found.set(row.sequence, row)
+  }
+  return [...found.values()].sort((a, b) => a.sequence - b.sequence)
 }
 
 /** The entry of a fact, if it is stored. */
@@ -188,11 +194,41 @@ export async function openMessages(db: Kysely<Tables>, facility: string): Promis
     select a.id from ledger l join also_about a on a.facility = l.facility and a.sequence = l.sequence
     where l.facility = ${facility} and l.kind = 'message-answered' and a.subject = 'message'
       and l.text not like '%"outcome":"taken"%'`.execute(db)
-  const unsettled = await sql<{ id: string }>`
-    select a.id from also_about a
+  const unsettled = await unsettledMessages(db, facility)
+  const found = [...unanswered.rows, ...givenUp.rows, ...unsettled].map(({ id }) => id)
+  return [...new Set(found)].sort()
+}
+
+/** Messages from outside of which something stayed undone and which nobody has settled, and their entries' numbers. */
+export async function unsettledMessages(
+  db: Kysely<Tables>,
+  facility: string,
+): Promise<{ readonly id: string; readonly sequence: number }[]> {
+  const { rows } = await sql<{ id: string; sequence: number }>`
+    select a.id, a.sequence from also_about a
     where a.facility = ${facility} and a.subject = 'unsettled' and not exists (
       select 1 from also_about b where b.facility = a.facility and b.subject = 'settled'
         and b.id = 'message:' || a.id)`.execute(db)
-  const found = [unanswered, givenUp, unsettled].flatMap(({ rows }) => rows.map(({ id }) => id))
-  return [...new Set(found)].sort()
+  return rows
+}
+
+/** Of some items under Settle, those that a person has settled. */
+export async function settledOf(
+  db: Kysely<Tables>,
+  facility: string,
+  items: readonly string[],
+): Promise<string[]> {
+  const found: string[] = []
+  for (let at = 0; at < items.length; at += IDS_AT_ONCE) {
+    const rows = await db
+      .selectFrom('also_about')
+      .select('id')
+      .distinct()
+      .where('facility', '=', facility)
+      .where('subject', '=', 'settled')
+      .where('id', 'in', items.slice(at, at + IDS_AT_ONCE))
+      .execute()
+    found.push(...rows.map(({ id }) => id))
+  }
+  return found
 }

@@ -14,10 +14,13 @@ import {
   rowsOfKinds,
   rowsOfNobody,
   rowsUnder,
+  settledOf,
+  unsettledMessages,
   type Window,
 } from './find.ts'
 import type { OtherSubject } from './finders.ts'
 import { Growth, hearOthers, notifyOthers } from './growth.ts'
+import { type Head, headsAfter, numbersOfNobody, rowsAt } from './heads.ts'
 import { endLease, type Lease, takeLease } from './lease.ts'
 import { entryOf } from './ledger-rows.ts'
 import { firstMisfiled } from './misfiled.ts'
@@ -99,8 +102,18 @@ export class Ledger {
   }
 
   /** Every entry filed under a message, a person, a handover, a shift or a document, in order. */
-  async under(facility: string, subject: OtherSubject, id: string): Promise<LedgerEntry[]> {
-    return (await rowsUnder(this.#db, facility, subject, id)).map(entryOf)
+  under(facility: string, subject: OtherSubject, id: string): Promise<LedgerEntry[]> {
+    return this.underAny(facility, subject, [id])
+  }
+
+  /** Every entry filed under any of these, each once, in order; of one kind only, where one is named. */
+  async underAny(
+    facility: string,
+    subject: OtherSubject,
+    ids: readonly string[],
+    kind?: string,
+  ): Promise<LedgerEntry[]> {
+    return (await rowsUnder(this.#db, facility, subject, ids, kind)).map(entryOf)
   }
 
   /** The entry of one fact; null when it is not stored. */
@@ -147,6 +160,31 @@ export class Ledger {
   /** Messages that somebody may still have to see to. */
   openMessages(facility: string): Promise<string[]> {
     return openMessages(this.#db, facility)
+  }
+
+  /** Messages from outside of which something stayed undone and which nobody has settled, and their entries' numbers. */
+  unsettledMessages(facility: string): Promise<{ readonly id: string; readonly sequence: number }[]> {
+    return unsettledMessages(this.#db, facility)
+  }
+
+  /** Of some items under Settle, those that a person has settled. */
+  settledOf(facility: string, items: readonly string[]): Promise<string[]> {
+    return settledOf(this.#db, facility, items)
+  }
+
+  /** What came after a number, without its text, in order. */
+  headsAfter(facility: string, after: number, limit: number): Promise<Head[]> {
+    return headsAfter(this.#db, facility, after, limit)
+  }
+
+  /** The numbers of entries about no patient: of some kinds only, or after a number but for some kinds. In order. */
+  numbersOfNobody(facility: string, which: Parameters<typeof numbersOfNobody>[2]): Promise<number[]> {
+    return numbersOfNobody(this.#db, facility, which)
+  }
+
+  /** The entries with these numbers, in order. */
+  async at(facility: string, numbers: readonly number[]): Promise<LedgerEntry[]> {
+    return (await rowsAt(this.#db, facility, numbers)).map(entryOf)
   }
 
   /** The number of the last entry received before an instant. */

@@ -2,6 +2,7 @@ import { QID_ALBUTEROL } from './facts.ts'
 import { START } from './test-server.ts'
 
 const LOOK = { id: '0198c1d2-7a00-7000-8000-000000000001', at: START, patientId: 'nobody', where: 'patient' }
+const PULL = { device: 'tablet-1', waiting: 0, after: 0, mark: null, from: 0, scope: null, beside: [] }
 
 export type RouteRow = readonly [method: 'GET' | 'POST', url: string, body: object | null, whom: string]
 
@@ -9,6 +10,8 @@ export type RouteRow = readonly [method: 'GET' | 'POST', url: string, body: obje
 export const ROUTES: readonly RouteRow[] = [
   ['GET', '/api/me', null, 'all'],
   ['GET', '/api/facts', null, 'TLERPA'],
+  ['POST', '/api/pull', PULL, 'TLERPA'],
+  ['POST', '/api/pull/patients', { device: 'tablet-1', waiting: 0, ids: ['nobody'] }, 'TLERPA'],
   ['GET', '/api/live', null, 'TLERPA'],
   ['GET', '/api/learned', null, 'TLERPA'],
   ['GET', '/api/verify', null, 'TLERPA'],

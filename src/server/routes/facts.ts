@@ -2,17 +2,14 @@ import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
 import { Download, DownloadQuery, Upload, UploadAnswer, Verified } from '../../api/schemas.ts'
 import type { FactEnvelope } from '../../chart/fact.ts'
-import { hearTablet } from '../../store/tablets.ts'
 import { verifyLedger } from '../../store/verify.ts'
 import type { Context } from '../context.ts'
 import type { SignedIn } from '../people.ts'
-import { anotherLine, isLocked } from '../problem.ts'
+import { isLocked } from '../problem.ts'
 import { problemsOf } from '../upload-check.ts'
+import { hear, markAt, told } from './with-tablets.ts'
 
 type Result = UploadAnswer['results'][number]
-
-/** What a request may say of the tablet that sends it. */
-type Said = Pick<Upload, 'device' | 'waiting'>
 
 /** What a lock and the facts before it may have been apart on their way here [ms]. Design rule. */
 const ON_ITS_WAY_MS = 5000
@@ -21,13 +18,6 @@ const ON_ITS_WAY_MS = 5000
 export function factRoutes(scope: FastifyInstance, context: Context): void {
   const { ledger, facility, people, record, allow, note, nowMs } = context
   const app = scope.withTypeProvider<ZodTypeProvider>()
-
-  /** Notes what a tablet says of itself, so that of a lost one it is known what it had not sent. */
-  const hear = async ({ personId }: SignedIn, { device, waiting }: Said) => {
-    if (device === undefined || waiting === undefined) return
-    const key = { facility, device_id: device, person_id: personId }
-    await hearTablet(people.db, key, { waiting, at: new Date(nowMs()).toISOString() })
-  }
 
   app.post('/api/facts', { schema: { body: Upload, response: { 200: UploadAnswer } } }, async (request) => {
     // A locked tablet goes on sending what was written before it was locked.
@@ -53,7 +43,7 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
       if (stored.status !== 'refused') return stored
       return { id: fact.id, status: 'refused', problems: [{ where: 'id', what: stored.why }] }
     })
-    await hear(who, request.body)
+    await hear(context, who, request.body)
     return { serverNow: receivedAt, results }
   })
 
@@ -63,20 +53,14 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
     async (request) => {
       const who = await allow(request, 'read chart')
       const { after, limit } = request.query
-      const known = after === 0 ? null : await ledger.hashAt(facility, after)
-      if (after > 0 && (known === null || known !== (request.query.mark ?? known))) throw anotherLine()
+      const known = await markAt(context, after, request.query.mark ?? null)
       const entries = await ledger.after(facility, after, limit)
       const last = await ledger.last(facility)
-      await hear(who, request.query)
+      await hear(context, who, request.query)
       const read = entries.at(-1)?.sequence
       if (read !== undefined) await note(request, who, 'read facts', `${after + 1} to ${read}`)
       return {
-        entries: entries.map(({ sequence, receivedAt, deviceAheadMs, text }) => ({
-          sequence,
-          receivedAt,
-          deviceAheadMs,
-          fact: JSON.parse(text) as FactEnvelope,
-        })),
+        entries: entries.map(told),
         last,
         more: (read ?? last) < last,
         mark: entries.at(-1)?.hash ?? known,
