@@ -65,6 +65,8 @@ export const PullPatients = z.strictObject({
   ...Said,
   ids: z.array(PatientId).min(1).max(MOST_PATIENTS),
 })
+export type PullPatients = z.infer<typeof PullPatients>
+
 export const PullPatientsAnswer = z.strictObject({
   entries: z.array(LedgerEntryTold),
   /** Nothing of these patients is missing up to here. */

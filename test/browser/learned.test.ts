@@ -44,12 +44,10 @@ const withoutVisits = (): void => {
   window.fetch = async (input, init) => {
     const reply = await through(input, init)
     const path = new URL(input instanceof Request ? input.url : input, location.href).pathname
-    if (path !== '/api/facts' || (init?.method ?? 'GET') !== 'GET' || !reply.ok) return reply
+    if (!path.startsWith('/api/pull') || !reply.ok) return reply
     const page = await reply.json()
-    const last = page.entries.length - 1
-    page.entries = page.entries.filter(
-      (entry: { fact: { about: { visitId?: string } } }, at: number) =>
-        entry.fact.about.visitId === undefined || at === last,
+    page.entries = page.entries?.filter(
+      (entry: { fact: { about: { visitId?: string } } }) => entry.fact.about.visitId === undefined,
     )
     return new Response(JSON.stringify(page), { status: 200 })
   }

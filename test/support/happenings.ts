@@ -46,14 +46,14 @@ export type Happening = (typeof HAPPENING)['generate'] extends (...words: never)
 
 /** A request of the tablet, into which something may happen after some of the server's reads; or something by itself; or time. */
 export type Scene =
-  | { readonly kind: 'asks'; readonly during: { readonly read: number; readonly then: Happening } | null }
+  | { readonly kind: 'asks'; readonly during: { readonly read: number; readonly what: Happening } | null }
   | { readonly kind: 'happens'; readonly happening: Happening }
   | { readonly kind: 'later'; readonly hours: number }
   | { readonly kind: 'keeps'; readonly patient: string; readonly still: boolean }
 
 const asks = fc.record({
   kind: fc.constant('asks' as const),
-  during: fc.option(fc.record({ read: fc.nat({ max: 6 }), then: HAPPENING })),
+  during: fc.option(fc.record({ read: fc.nat({ max: 6 }), what: HAPPENING })),
 })
 const happens = fc.record({ kind: fc.constant('happens' as const), happening: HAPPENING })
 export const SCENES: fc.Arbitrary<Scene[]> = fc.array(

@@ -397,7 +397,7 @@ export function pullSuite(name: string, newAddress: () => Promise<string>): void
           const before = { scope: tablet.scope, held: tablet.patients.size }
           const { during } = scene
           const ask = async () => void (await tablet.step())
-          if (during) await disturbed.during(during.read, () => hospital.happens(during.then), ask)
+          if (during) await disturbed.during(during.read, () => hospital.happens(during.what), ask)
           else await ask()
           if (tablet.scope !== before.scope) seen.scopes += 1
           if (tablet.patients.size < before.held) seen.left += 1

@@ -48,6 +48,34 @@ export function usePastTold(): PastVisitsTold {
   return useSyncExternalStore(store.subscribe, store.told)
 }
 
+/** Whether all of a patient's record is on this tablet; null until that is known. */
+export function useIsWhole(patientId: string): boolean | null {
+  const { store } = useIn()
+  const sending = useSyncExternalStore(store.subscribe, store.sending)
+  const [isWhole, setIsWhole] = useState<boolean | null>(null)
+  // Whatever was sent or fetched may have changed it.
+  useEffect(() => {
+    let isOld = false
+    void sending
+    store.isWhole(patientId).then(
+      (found) => isOld || setIsWhole(found),
+      () => undefined,
+    )
+    return () => {
+      isOld = true
+    }
+  }, [store, patientId, sending])
+  return isWhole
+}
+
+/** Fetches all of a patient's record onto this tablet, where it stays for as long as a shift is. */
+export function useBring(): (patientId: string) => Promise<Answer<null>> {
+  const { store } = useIn()
+  return useCallback(async (patientId) => answer((await store.bring(patientId)) ?? NOTHING), [store])
+}
+
+const NOTHING: Reply<null> = { kind: 'ok', body: null }
+
 /** Sends what the server refused once more. */
 export function useRetryRefused(): () => Promise<void> {
   const { store } = useIn()

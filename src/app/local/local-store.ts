@@ -18,11 +18,16 @@ export type Sending = {
   readonly unreadable: number
   readonly line: 'live' | 'polling' | 'away' | 'locked' | 'signed out' | 'starting'
   readonly heardAtMs: number | null
-  /** How many entries of the ledger are still to be taken over, as far as is known. */
+  /** How many entries of the ledger have still to be gone through, as far as is known. */
   readonly behind: number
+  /** How many patients of the shift are still to be fetched; null while the server has not said who they are. */
+  readonly lacking: number | null
   /** How many entries were sent again since the record was found brought back from an older copy; null when never. */
   readonly sentAgain: number | null
 }
+
+/** Hears of patients whom this tablet let go of, and the facts that went with them. */
+type Forgetter = (patientIds: readonly string[], gone: readonly AnyFact[]) => void
 
 /** Thrown when a fact could not be kept: what happened, and what to do. */
 export class NotKept extends Error {
@@ -45,10 +50,12 @@ export class LocalStore {
   readonly #refused = new Map<string, Refused>()
   readonly #elsewhere: BroadcastChannel
   readonly #closers: (() => void)[] = []
+  readonly #forgetters: Forgetter[] = []
   readonly #looks: LookTeller
   readonly #learned: LearnedKeeper
   #heardAtMs: number | null = null
   #unreadable = 0
+  #lacking: number | null = null
   #sending: Sending
 
   private constructor(keep: Keep, api: Api, channel: string) {
@@ -74,6 +81,14 @@ export class LocalStore {
           for (const { id } of facts) this.#refused.delete(id)
           this.#unreadable += unreadable
         },
+        forgotten: (patientIds) => {
+          const gone = this.chart.forget(patientIds)
+          for (const act of this.#forgetters) act(patientIds, gone)
+        },
+        lacking: (patients) => {
+          this.#lacking = patients
+          this.#changed()
+        },
         settled: (results) => {
           for (const result of results) if (result.status === 'refused') this.#refused.set(result.id, result)
         },
@@ -90,6 +105,7 @@ export class LocalStore {
     store.chart.add(kept.facts, kept.aheadMs)
     for (const each of kept.refused) store.#refused.set(each.id, each)
     store.#unreadable = kept.unreadable
+    if (kept.isScoped) store.#lacking = 0
     store.#elsewhere.onmessage = ({ data }) => store.#heard(data)
     store.#engine.tell({ kind: 'started', cursor: kept.cursor, mark: kept.mark, waiting: kept.waiting })
     return store
@@ -124,8 +140,24 @@ export class LocalStore {
   }
 
   /** A patient's record was opened: the access log is told, now or once there is a network. */
-  looked(patientId: string, where: 'patient' | 'visit'): Promise<void> {
-    return this.#looks.looked(patientId, where)
+  async looked(patientId: string, where: 'patient' | 'visit'): Promise<void> {
+    await this.#looks.looked(patientId, where)
+    // Who is being looked at is not let go under one's eyes.
+    await this.#keep.stay(patientId)
+  }
+
+  /** Whether all of a patient's record is on this tablet. */
+  isWhole(patientId: string): Promise<boolean> {
+    return this.#keep.isWhole(patientId)
+  }
+
+  /** Fetches all of a patient's record, who stays for as long as a shift is. Gives why not, or null. */
+  async bring(patientId: string): ReturnType<SyncEngine['bring']> {
+    const no = await this.#engine.bring(patientId)
+    if (no !== null) return no
+    await this.#keep.stay(patientId)
+    this.#changed()
+    return null
   }
 
   /** The tablet woke, or the network is back. */
@@ -151,6 +183,11 @@ export class LocalStore {
   /** What the server told of past visits. A new object whenever something else is told. */
   readonly told = (): PastVisitsTold => this.#learned.told
 
+  /** Calls whenever patients were let go of: whoever holds their facts lets go of them too. */
+  whenForgotten(act: Forgetter): void {
+    this.#forgetters.push(act)
+  }
+
   /** Calls when this record is closed: whoever holds its facts must let them go then. */
   whenClosed(act: () => void): void {
     this.#closers.push(act)
@@ -171,6 +208,7 @@ export class LocalStore {
       return read.ok ? [read.fact] : []
     })
     this.chart.add(facts)
+    this.#keep.heard(facts).catch(() => undefined)
     // Both windows send, since either may be closed; the ledger takes each fact once.
     this.#engine.tell({ kind: 'recorded', ids: facts.map(({ id }) => id) })
   }
@@ -195,6 +233,7 @@ export class LocalStore {
       line: lineOf(state),
       heardAtMs: state.heardAtMs,
       behind: Math.max(0, state.ledgerLast - state.cursor),
+      lacking: this.#lacking,
       sentAgain: state.sentAgain,
     }
   }

@@ -1,8 +1,9 @@
-import { Download, UploadAnswer } from '../../api/schemas.ts'
+import { UploadAnswer } from '../../api/schemas.ts'
 import type { AnyFact } from '../../chart/registry.ts'
 import type { Api, Reply } from './api.ts'
 import type { Keep } from './keep.ts'
 import type { openLive } from './live.ts'
+import { Puller, type PullListener, type PullWorld } from './puller.ts'
 import {
   type Failure,
   NOT_STARTED,
@@ -15,7 +16,7 @@ import {
 /** All that the engine needs of the world; each can be replaced in a test. */
 export type SyncWorld = {
   readonly api: Api
-  readonly keep: Pick<Keep, 'waiting' | 'settle' | 'take' | 'beginAnew'>
+  readonly keep: PullWorld['keep'] & Pick<Keep, 'waiting' | 'settle' | 'beginAnew'>
   readonly live: typeof openLive
   /** The name of this tablet. */
   readonly device: string
@@ -26,18 +27,11 @@ export type SyncWorld = {
   readonly random: () => number
 }
 
-export type SyncListener = {
+export type SyncListener = PullListener & {
   readonly changed: (state: SyncState) => void
-  readonly taken: (
-    facts: readonly AnyFact[],
-    aheadMs: ReadonlyMap<string, number>,
-    unreadable: number,
-  ) => void
   readonly settled: (results: UploadAnswer['results']) => void
 }
 
-/** Facts asked for at a time. */
-const PAGE = 2000
 /** A try may come so much later than planned. Design rule. */
 const JITTER = 0.25
 
@@ -45,6 +39,7 @@ const JITTER = 0.25
 export class SyncEngine {
   readonly #world: SyncWorld
   readonly #listener: SyncListener
+  readonly #puller: Puller
   #state: SyncState = NOT_STARTED
   #timer: unknown = null
   #closeLive: (() => void) | null = null
@@ -53,10 +48,15 @@ export class SyncEngine {
   constructor(world: SyncWorld, listener: SyncListener) {
     this.#world = world
     this.#listener = listener
+    this.#puller = new Puller(world, listener)
   }
 
   get state(): SyncState {
     return this.#state
+  }
+
+  get isStopped(): boolean {
+    return this.#stopped
   }
 
   tell(event: SyncEvent): void {
@@ -69,6 +69,7 @@ export class SyncEngine {
 
   stop(): void {
     this.#stopped = true
+    this.#puller.stop()
     this.#world.clearTimer(this.#timer)
     this.#closeLive?.()
   }
@@ -126,23 +127,19 @@ export class SyncEngine {
   }
 
   async #download(after: number, mark: string | null): Promise<void> {
-    const { api, keep, device } = this.#world
     try {
-      const said = `device=${encodeURIComponent(device)}&waiting=${this.#state.waiting.length}`
-      const from = `after=${after}${mark === null ? '' : `&mark=${mark}`}`
-      const reply = await api.get(`/api/facts?${from}&limit=${PAGE}&${said}`, Download)
-      if (reply.kind !== 'ok') return this.tell({ kind: 'failed', what: 'download', how: failure(reply) })
-      const { entries, last, more, mark: newMark } = reply.body
-      const cursor = entries.at(-1)?.sequence ?? after
-      if (entries.length > 0) {
-        const taken = await keep.take(entries, cursor, newMark)
-        if (this.#stopped) return
-        this.#listener.taken(taken.facts, taken.aheadMs, taken.unreadable)
-      }
-      this.tell({ kind: 'downloaded', cursor, mark: newMark, last, more })
+      const pulled = await this.#puller.pull(after, mark, this.#state.waiting.length)
+      if (pulled.kind === 'pulled') return this.tell({ ...pulled, kind: 'downloaded' })
+      const how: Failure = pulled.kind === 'said no' ? failure(pulled.reply) : { kind: 'unreachable' }
+      this.tell({ kind: 'failed', what: 'download', how })
     } catch {
       this.tell({ kind: 'failed', what: 'download', how: { kind: 'unreachable' } })
     }
+  }
+
+  /** Fetches a patient whom somebody asks for. Gives what the server said when it gave none; else null. */
+  bring(patientId: string): ReturnType<Puller['bring']> {
+    return this.#puller.bring(patientId, this.#state.waiting.length)
   }
 
   async #beginAnew(): Promise<void> {

@@ -44,6 +44,8 @@ export type SyncEvent =
       readonly mark: string | null
       readonly last: number
       readonly more: boolean
+      /** It was begun from nothing: the cursor may be further back than it was. */
+      readonly isAnew?: boolean
     }
   /** Everything is to be taken anew, and these facts of this person, sent before, wait again. */
   | { readonly kind: 'began anew'; readonly ids: readonly string[] }
@@ -182,7 +184,7 @@ function answered(state: SyncState, ids: readonly string[], nowMs: number): Sync
 
 function downloaded(
   state: SyncState,
-  { cursor, mark, last, more }: Extract<SyncEvent, { kind: 'downloaded' }>,
+  { cursor, mark, last, more, isAnew = false }: Extract<SyncEvent, { kind: 'downloaded' }>,
   nowMs: number,
 ): SyncState {
   const ledgerLast = Math.max(state.ledgerLast, last, cursor)
@@ -190,8 +192,8 @@ function downloaded(
   const next = {
     ...heard(state, nowMs),
     downloading: false,
-    cursor: Math.max(state.cursor, cursor),
-    mark: cursor < state.cursor ? state.mark : mark,
+    cursor: isAnew ? cursor : Math.max(state.cursor, cursor),
+    mark: cursor < state.cursor && !isAnew ? state.mark : mark,
     ledgerLast,
   }
   return stuck

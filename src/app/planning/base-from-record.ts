@@ -43,7 +43,7 @@ export function recordReader(): (chart: Chart, at: string, past?: readonly PastS
   return (chart, at, past = []) => {
     const { documents } = documentsInForce(chart.facts(), at)
     const until = learningInstant(at)
-    const facts = chart.revision
+    const facts = chart.size
     const told = past.length > 0
     if (learned?.until !== until || facts > learned.facts * GROWN || (told && !learned.told))
       learned = { until, facts, told, times: learnTimes(chart, documents, until, past) }

@@ -132,6 +132,8 @@ export type Answer<What extends Ask['what']> =
 /** To the worker. */
 export type ToPlanner =
   | { readonly kind: 'facts'; readonly facts: readonly AnyFact[]; readonly more: boolean }
+  /** The tablet let go of these patients. */
+  | { readonly kind: 'forget'; readonly patientIds: readonly string[] }
   | { readonly kind: 'now'; readonly now: string }
   /** What past visits took, of those too that are not among the facts. */
   | { readonly kind: 'past'; readonly stays: readonly PastStay[] }

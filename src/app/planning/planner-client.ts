@@ -32,7 +32,10 @@ export class PlannerClient {
   readonly #listeners = new Set<() => void>()
   readonly #asked = new Map<number, Asked>()
   #planned: Planned = NOTHING
-  #sent = 0
+  /** What the worker holds: so many of the chart's facts, from the first on. */
+  readonly #sent = new Set<string>()
+  /** The revision of the chart that the screen's clock was last told for. */
+  #heard = -1
   #past = NOTHING_TOLD
   #feeding = false
   #question = 0
@@ -52,9 +55,14 @@ export class PlannerClient {
     const tell = () => this.#tell({ kind: 'now', now: new Date(nowMs()).toISOString() })
     store.subscribe(() => {
       // What happened this moment is not to wait for the next stroke of the clock.
-      if (store.chart.revision !== this.#sent) tell()
+      if (store.chart.revision !== this.#heard) tell()
+      this.#heard = store.chart.revision
       this.#tellPast()
       this.#feed()
+    })
+    store.whenForgotten((patientIds, gone) => {
+      for (const { id } of gone) this.#sent.delete(id)
+      this.#tell({ kind: 'forget', patientIds })
     })
     this.#tellPast()
     this.#feed()
@@ -114,9 +122,15 @@ export class PlannerClient {
     this.#tell({ kind: 'past', stays: told.stays })
   }
 
-  /** Sends what the worker does not know yet, a batch at a time, with the screen's own work in between. */
+  /**
+   * Sends what the worker does not know yet, a batch at a time, with the screen's own work in between. While the patients
+   * of the shift are being fetched there is nothing to plan; a tablet without a line plans for those that it has.
+   */
   #feed(): void {
-    if (this.#feeding || this.#store.chart.revision === this.#sent) return
+    const { chart } = this.#store
+    const { lacking, line } = this.#store.sending()
+    const isComing = lacking !== 0 && ['starting', 'live', 'polling'].includes(line)
+    if (this.#feeding || isComing || chart.size === this.#sent.size) return
     this.#feeding = true
     const waiting = this.#unsent()
     const next = () => {
@@ -126,8 +140,8 @@ export class PlannerClient {
         if (done) break
         facts.push(value)
       }
-      this.#sent += facts.length
-      const more = this.#sent < this.#store.chart.revision
+      for (const { id } of facts) this.#sent.add(id)
+      const more = this.#sent.size < chart.size
       this.#tell({ kind: 'facts', facts, more })
       if (facts.length === BATCH && more) return void setTimeout(next, 0)
       this.#feeding = false
@@ -136,9 +150,10 @@ export class PlannerClient {
     next()
   }
 
+  /** The facts after those that were sent. It goes on with facts that come, and over what goes, while it is read. */
   #unsent(): Iterator<AnyFact, undefined> {
     const all = this.#store.chart.facts()[Symbol.iterator]() as Iterator<AnyFact, undefined>
-    for (let i = 0; i < this.#sent; i += 1) all.next()
+    for (let i = 0; i < this.#sent.size; i += 1) all.next()
     return all
   }
 

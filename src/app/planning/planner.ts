@@ -56,6 +56,10 @@ export class Planner {
         this.#chart.add(message.facts)
         if (!message.more && this.#at !== null) void this.#begin()
         return
+      case 'forget':
+        this.#chart.forget(message.patientIds)
+        if (this.#at !== null) void this.#begin()
+        return
       case 'now': {
         const isNews = this.#at === null || message.now.slice(0, 16) !== this.#at.slice(0, 16)
         this.#at = message.now

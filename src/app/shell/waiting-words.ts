@@ -1,15 +1,18 @@
 import type { Sending } from '../local/local-store.ts'
 
-/** What is still to be sent, in a few words. */
+/** What is still to be sent, and else who is still to be fetched, in a few words. */
 export function waitingWords({
   waiting,
   refused,
+  lacking,
 }: {
   readonly waiting: number
   readonly refused: readonly unknown[]
+  readonly lacking: number | null
 }): string {
   if (refused.length > 0) return `${refused.length} refused`
-  return waiting === 0 ? 'all sent' : `${waiting} to send`
+  if (waiting > 0) return `${waiting} to send`
+  return lacking ? `${lacking} patients to come` : 'all sent'
 }
 
 /** How the line to the server stands, as a sentence. */

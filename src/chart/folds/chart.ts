@@ -44,9 +44,14 @@ export class Chart {
   }
   #clocksLearned = 0
 
-  /** Counts the facts added; a screen that kept a revision knows whether it is stale. */
+  /** Counts the facts added and forgotten; a screen that kept a revision knows whether it is stale. */
   get revision(): number {
     return this.#revision
+  }
+
+  /** How many facts it holds. */
+  get size(): number {
+    return this.#facts.size
   }
 
   /** Counts what was learned of the clocks of devices; that may come after the fact itself, from the server. */
@@ -71,6 +76,26 @@ export class Chart {
     }
     this.#folded.delete('visits-by-order')
     return this
+  }
+
+  /** Lets go of all that was said of some patients, as though it had never been added. Gives the facts that went. */
+  forget(patientIds: Iterable<string>): AnyFact[] {
+    const gone = [...patientIds].flatMap((id) => this.#bySubject.get(`patient ${id}`) ?? [])
+    const ids = new Set(gone.map(({ id }) => id))
+    for (const subject of new Set(gone.flatMap(subjectsOf))) {
+      const left = this.#bySubject.get(subject)?.filter(({ id }) => !ids.has(id)) ?? []
+      if (left.length > 0) this.#bySubject.set(subject, left)
+      else this.#bySubject.delete(subject)
+      this.#folded.delete(subject)
+    }
+    for (const id of ids) {
+      this.#facts.delete(id)
+      this.#deviceAheadMs.delete(id)
+      this.#offClock.delete(id)
+    }
+    this.#folded.delete('visits-by-order')
+    this.#revision += ids.size
+    return gone
   }
 
   fact(id: string): AnyFact | undefined {

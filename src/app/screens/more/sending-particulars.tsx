@@ -6,7 +6,7 @@ import { lineWords } from '../../shell/waiting-words.ts'
 
 /** What waits, what was refused and why, and how the line to the server stands. */
 export function SendingParticulars() {
-  const { waiting, refused, unreadable, line, heardAtMs, behind, sentAgain } = useWaiting()
+  const { waiting, refused, unreadable, line, heardAtMs, behind, lacking, sentAgain } = useWaiting()
   const clock = useClock()
   return (
     <div className="stack">
@@ -20,7 +20,14 @@ export function SendingParticulars() {
         {heardAtMs === null
           ? 'The server has not answered since the app was opened.'
           : `The server last answered at ${clock(new Date(heardAtMs).toISOString())}.`}
-        {behind > 0 && ` ${count(behind, 'entry', 'entries')} of others still to come.`}
+        {behind > 0 && ` ${count(behind, 'entry', 'entries')} of the record still to be gone through.`}
+        {lacking !== null &&
+          lacking > 0 &&
+          ` ${count(lacking, 'patient', 'patients')} of the shift still to come.`}
+      </p>
+      <p className="quiet">
+        This tablet holds whom this shift and the next concern, and of whom you charted in the last 72 hours.
+        Others can be fetched under Record by their number.
       </p>
       {sentAgain !== null && (
         <Strip kind="caution">

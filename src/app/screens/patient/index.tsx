@@ -11,6 +11,7 @@ import { SlopeChart } from '../../parts/slope-chart.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { Screen } from '../../shell/screen.tsx'
 import { useOpenVisit } from '../visit/use-open-visit.ts'
+import { NotWhole } from './not-whole.tsx'
 import { OutsideRecords } from './outside-records.tsx'
 import './patient.css'
 
@@ -24,9 +25,11 @@ export function Patient() {
   if (patient.mrn === null) {
     return (
       <Screen title="Patient">
-        <Empty title="The census does not know this patient.">
-          Nothing on this tablet speaks of them. Go back to the round and look again.
+        <Empty title="This patient is not on this tablet.">
+          It holds whom the shift concerns. Fetch the record under Record by its number, or go back to the
+          round.
         </Empty>
+        <NotWhole patientId={patientId} />
       </Screen>
     )
   }
@@ -46,6 +49,7 @@ export function Patient() {
           {patient.heightCm !== null && ` · ${patient.heightCm} cm`} · record {patient.mrn}
         </p>
       </header>
+      <NotWhole patientId={patientId} />
       <section className="stack stack-close" aria-label="Cautions">
         <Strip
           kind={patient.allergies && patient.allergies.length > 0 ? 'caution' : 'note'}

@@ -1,3 +1,4 @@
+import { useNavigate } from '@tanstack/react-router'
 import { useState } from 'react'
 import { Verified } from '../../../api/schemas.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
@@ -9,6 +10,7 @@ import { Strip } from '../../parts/strip.tsx'
 import { Table } from '../../parts/table.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
 import { Screen } from '../../shell/screen.tsx'
+import { ByRecordNumber } from '../patient/by-record-number.tsx'
 import './record.css'
 
 const SHOWN = 100
@@ -17,6 +19,7 @@ const SHOWN = 100
 export function Record() {
   const chart = useChart()
   const clock = useClock()
+  const navigate = useNavigate()
   const [find, setFind] = useState('')
   const [open, setOpen] = useState<AnyFact | null>(null)
   const wanted = find.trim().toLowerCase()
@@ -35,6 +38,9 @@ export function Record() {
   return (
     <Screen title="Record" about="who did what when, and the proof that nothing changed">
       <Proof />
+      <ByRecordNumber
+        onFound={(patientId) => void navigate({ to: '/patient/$patientId', params: { patientId } })}
+      />
       <TextEntry label="Find by kind, person or patient" value={find} onChange={setFind} />
       <Table
         caption={`${facts.length} facts on this tablet${facts.length > SHOWN ? `, the newest ${SHOWN} shown` : ''}`}

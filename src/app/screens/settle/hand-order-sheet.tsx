@@ -13,6 +13,7 @@ import { NumberEntry } from '../../parts/number-entry.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
+import { ByRecordNumber } from '../patient/by-record-number.tsx'
 
 const CODES = ['Q2H', 'Q4H', 'Q6H', 'QID', 'TID', 'BID', 'QD', 'once', 'PRN'] as const
 type Code = (typeof CODES)[number]
@@ -111,6 +112,14 @@ export function HandOrderSheet({
           value={patientId}
           onChange={setPatientId}
         />
+        {patientId === null && (
+          <ByRecordNumber
+            onFound={(found) => {
+              setFind(fullName(chart.patient(found)))
+              setPatientId(found)
+            }}
+          />
+        )}
         <Choice
           label="Medicine"
           tileRem={13}

@@ -23,6 +23,7 @@ import { Fold } from '../../parts/fold.tsx'
 import { Strip } from '../../parts/strip.tsx'
 import { useHoldUpdates } from '../../shell/hold-updates.ts'
 import { Screen } from '../../shell/screen.tsx'
+import { NotWhole } from '../patient/not-whole.tsx'
 import { AfterStage } from './after-stage.tsx'
 import { ChartStage } from './chart-stage.tsx'
 import { type Desk, DeskContext } from './desk.ts'
@@ -123,6 +124,7 @@ function VisitScreen({ desk }: { readonly desk: Desk }) {
           {taken.personId === me.personId ? 'you have' : `${taken.personId} has`} it in hand now.
         </Strip>
       )}
+      {!isOver(visit) && <NotWhole patientId={patient.patientId} />}
       <VisitQuestions />
       <div>
         {stages.map((stage) => {
