@@ -2,6 +2,7 @@ import type { LedgerEntry } from '../chart/chain.ts'
 import { Chart } from '../chart/folds/chart.ts'
 import type { Ledger } from '../store/ledger.ts'
 import { factsOf } from './facts-of.ts'
+import { wholePatients } from './whole-patients.ts'
 
 const PAGE = 2000
 /** Ids of what is written from a fact begin with the fact's own. */
@@ -26,9 +27,9 @@ export function liveSince(ms: number): { readonly touchedSince: string; readonly
 /**
  * The chart of what may still concern somebody: the patients who are in the hospital or of whom something came in during
  * the last 72 hours, each with all that was ever said of them; the department's documents and people; messages that
- * are not answered for, with the patients whom they name; and what else came in during those hours. So it stays as large as the hospital, not as its
- * history. It goes by the times of the ledger, not by the clock. `whole` takes everything: for a command that looks
- * back, on a ledger that fits into memory.
+ * are not answered for, with the patients whom they name; and what else came in during those hours. So it stays as
+ * large as the hospital, not as its history. It goes by the times of the ledger, not by the clock. `whole` takes
+ * everything: for a command that looks back, on a ledger that fits into memory.
  */
 export class LiveChart {
   readonly #ledger: Ledger
@@ -121,7 +122,7 @@ export class LiveChart {
   async #addPatients(ids: readonly string[]): Promise<void> {
     const missing = [...new Set(ids)].filter((id) => !this.#patients.has(id))
     if (missing.length === 0) return
-    this.#add(await this.#ledger.aboutAny(this.#facility, 'patient', missing))
+    this.#add(await wholePatients(this.#ledger, this.#facility, missing))
     for (const id of missing) this.#patients.add(id)
   }
 

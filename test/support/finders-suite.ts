@@ -259,23 +259,30 @@ export function findersSuite(name: string, newAddress: () => Promise<string>): v
     })
 
     it('keeps a live chart as large as the hospital: whole patients or none, and whoever is heard of again', async () => {
+      await store(1, [
+        census('forgotten', 'admitted', 'EAST', '2026-02-20T12:00:00.000Z'),
+        order('forgotten'),
+        census('forgotten', 'discharged', undefined, day(1)),
+      ])
       await shift()
       const live = new LiveChart(ledger, HERE)
       const ids = async () => (await live.now()).patients().map(({ patientId }) => patientId)
-      expect(await ids()).toEqual(['left', 'stays'])
+      // Two messages about the one who has left are not answered for.
+      expect(await ids()).toEqual(['gone', 'left', 'stays'])
       const chart = await live.now()
-      expect(chart.orders().map(({ orderId }) => orderId)).toEqual(['unnamed-o'])
+      expect(chart.orders().map(({ orderId }) => orderId)).toEqual(['gone-o', 'unnamed-o'])
       expect(chart.outgoings().map(({ messageId, state }) => [messageId, state])).toEqual([
         ['m1', 'waiting'],
+        ['m2', 'taken'],
         ['m3', 'refused'],
       ])
       const asked = new LiveChart(ledger, HERE)
-      expect((await asked.nowAbout(['gone-o'])).patients().map(({ patientId }) => patientId)).toContain(
-        'gone',
+      expect((await asked.nowAbout(['forgotten-o'])).patients().map(({ patientId }) => patientId)).toContain(
+        'forgotten',
       )
-      await store(9, [away('gone')])
-      expect(await ids()).toEqual(['gone', 'left', 'stays'])
-      expect((await live.now()).order('gone-o')).not.toBeNull()
+      await store(9, [away('forgotten')])
+      expect(await ids()).toEqual(['forgotten', 'gone', 'left', 'stays'])
+      expect((await live.now()).order('forgotten-o')).not.toBeNull()
       expect((await new LiveChart(ledger, HERE, 'whole').now()).outgoings()).toHaveLength(3)
     })
 

@@ -3,6 +3,7 @@ import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import { type Browser, chromium, type Page } from 'playwright-core'
 import { build } from 'vite'
+import type { ChartDigest } from './chart-digest.ts'
 
 type Words = {
   readonly origin: string
@@ -142,20 +143,21 @@ export class BrowserTablet {
     return this.#page
   }
 
-  /** Stops writing, sends all and takes all. @throws Error when it cannot in time */
-  async settle(untilMs: number, last: () => Promise<number>): Promise<void> {
+  /** Stops writing, sends all and takes all of so many facts. @throws Error when it cannot in time */
+  async settle(untilMs: number, concerning: () => Promise<number>): Promise<void> {
     const wrong = await this.#open.evaluate(() => window.torture.stop())
     if (wrong !== null) throw new Error(`the page could not write: ${wrong}`)
     while (true) {
       const state = await this.#open.evaluate(() => window.torture.settled())
       if (state.refused > 0) throw new Error(`${state.refused} facts of the browser were refused`)
-      if (state.waiting === 0 && state.facts === (await last())) return
+      if (state.waiting === 0 && state.facts === (await concerning())) return
       if (Date.now() > untilMs) throw new Error(`the browser is not done in time: ${JSON.stringify(state)}`)
       await pause(300)
     }
   }
 
-  digest(): Promise<{ hash: string; parts: Record<string, string> }> {
+  /** Of what the shift concerns. */
+  digest(): Promise<ChartDigest> {
     return this.#open.evaluate(() => window.torture.digest())
   }
 }

@@ -4,7 +4,7 @@ import { createApi } from '../../src/app/local/api.ts'
 import { deviceId } from '../../src/app/local/device.ts'
 import { Session } from '../../src/app/local/session.ts'
 import { bedsideFacts } from './bedside-facts.ts'
-import { chartDigest } from './chart-digest.ts'
+import { concerningFacts, shiftDigest } from './chart-digest.ts'
 import { Dice } from './dice.ts'
 
 type Words = {
@@ -79,9 +79,9 @@ function begin({ personId, password, seed, clockAheadMs }: Words) {
       await letIn()
       const { waiting, refused, behind, line } = store().sending()
       if (waiting > 0 || behind > 0 || line !== 'live') store().wake()
-      return { waiting, refused: refused.length, behind, line, facts: [...store().chart.facts()].length }
+      return { waiting, refused: refused.length, behind, line, facts: concerningFacts(store().chart).length }
     },
-    digest: () => chartDigest(store().chart),
+    digest: () => shiftDigest(store().chart),
   }
 }
 

@@ -101,11 +101,12 @@ async function settleAndJudge(
   browser: BrowserTablet,
 ): Promise<Verdict> {
   const ledger = new Ledger(openDatabase(hospital.database))
-  const last = () => ledger.last(FACILITY)
+  const concerning = async () =>
+    (await ledger.last(FACILITY)) - (await ledger.ofKinds(FACILITY, ['message-received'])).length
   const until = Date.now() + SETTLE_MS
   try {
     await Promise.all(tablets.map((tablet) => tablet.settle(until)))
-    await browser.settle(until, last)
+    await browser.settle(until, concerning)
     await Promise.all(tablets.map((tablet) => tablet.settle(until)))
   } finally {
     await ledger.close()

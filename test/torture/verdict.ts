@@ -5,7 +5,7 @@ import { openDatabase } from '../../src/store/database.ts'
 import { Ledger } from '../../src/store/ledger.ts'
 import { verifyLedger } from '../../src/store/verify.ts'
 import type { BrowserTablet } from './browser-tablet.ts'
-import { chartDigest } from './chart-digest.ts'
+import { type ChartDigest, chartDigest, shiftDigest } from './chart-digest.ts'
 import { FACILITY, type Hospital } from './hospital.ts'
 import type { Tablet } from './tablet.ts'
 
@@ -99,16 +99,16 @@ async function differences(
   tablets: readonly Tablet[],
   browser: BrowserTablet,
 ): Promise<string[]> {
-  const here = chartDigest(chart)
-  const devices = [
-    ...tablets.map((tablet, at) => ({ name: `tablet ${at + 1}`, digest: chartDigest(tablet.chart) })),
-    { name: 'the browser', digest: await browser.digest() },
-  ]
-  return devices.flatMap(({ name, digest }) =>
-    digest.hash === here.hash
-      ? []
-      : Object.keys(here.parts)
-          .filter((part) => here.parts[part] !== digest.parts[part])
-          .map((part) => `${name} folds other ${part} than the ledger`),
+  const whole = chartDigest(chart)
+  const onTablets = tablets.flatMap((tablet, at) =>
+    unlike(`tablet ${at + 1}`, chartDigest(tablet.chart), whole),
   )
+  return [...onTablets, ...unlike('the browser', await browser.digest(), shiftDigest(chart))]
+}
+
+function unlike(name: string, digest: ChartDigest, ledger: ChartDigest): string[] {
+  if (digest.hash === ledger.hash) return []
+  return Object.keys(ledger.parts)
+    .filter((part) => ledger.parts[part] !== digest.parts[part])
+    .map((part) => `${name} folds other ${part} than the ledger`)
 }

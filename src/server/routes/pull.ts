@@ -7,6 +7,7 @@ import { Page } from '../page.ts'
 import { anotherLine } from '../problem.ts'
 import { ShiftScope } from '../shift-scope.ts'
 import { stillCounting, undoneMessages } from '../still-counting.ts'
+import { wholePatients } from '../whole-patients.ts'
 import { hear, markAt, told } from './with-tablets.ts'
 
 /** Entries looked at in one go, by what they are about, and in one request at most. Design rules. */
@@ -58,20 +59,11 @@ export function pullRoutes(scope: FastifyInstance, context: Context): void {
       const who = await allow(request, 'read chart')
       const { ids } = request.body
       const upTo = await ledger.last(facility)
-      const own = await ledger.aboutAny(facility, 'patient', [...new Set(ids)])
-      const entries = own.map(told)
-      // Whether a message of ours was taken is said of the message alone, without the patient.
-      const messages = entries.flatMap(({ fact: { kind, about } }) =>
-        kind === 'message-composed' ? (about.messageId ?? []) : [],
-      )
-      const answers = await ledger.underAny(facility, 'message', messages, 'message-answered')
+      const entries = (await wholePatients(ledger, facility, ids)).map(told)
       await hear(context, who, request.body)
       const found = patientsOf(entries)
       if (found.length > 0) await note(request, who, 'read patients', found.join(' '))
-      return {
-        entries: [...entries, ...answers.map(told)].sort((a, b) => a.sequence - b.sequence),
-        upTo,
-      }
+      return { entries, upTo }
     },
   )
 
