@@ -69,11 +69,16 @@ export class ShiftScope {
         ? live
         : await ledger.livePatients(facility, { ...liveSince(atMs), units: watch.units })
     const patients = new Set(onUnits)
-    const open = settleItems(chart, now)
-    const named = new Set([...plannedPatients(chart, watch), ...open.map(({ patientId }) => patientId)])
+    const planned = plannedPatients(chart, watch)
     for (const id of live)
-      if (!patients.has(id) && (named.has(id) || concernsFromElsewhere(chart, id, watch))) patients.add(id)
-    for (const { kind, patientId } of open) if (kind === 'outgoing' && patientId) patients.add(patientId)
+      if (!patients.has(id) && (planned.has(id) || concernsFromElsewhere(chart, id, watch))) patients.add(id)
+    // What is open is dear to find: it is asked only of orders that say something of whoever nothing else brought in.
+    const rest = new Set(live.filter((id) => !patients.has(id)))
+    const orders = new Map(
+      [...rest].flatMap((id) => chart.ordersOf(id)).map((order) => [order.orderId, order]),
+    )
+    for (const { kind, patientId } of settleItems(chart, now, [...orders.values()]))
+      if (patientId && (kind === 'outgoing' || rest.has(patientId))) patients.add(patientId)
     const ids = [...patients].sort()
     return { hash: platformDigest(ids.map((id) => `${id}\n`).join('')), patients: new Set(ids) }
   }

@@ -2,18 +2,17 @@ import type { Chart } from './chart.ts'
 import { clockQuestions } from './clock-questions.ts'
 import { doseQuestions } from './dose-questions.ts'
 import { noteQuestions } from './note-questions.ts'
+import type { OrderState } from './order.ts'
 import type { ShiftPlans } from './plans.ts'
 import { ask, type Question } from './question.ts'
 
-/** Every question that the facts raise. */
-export function questions(chart: Chart): Question[] {
+/** Every question that the facts raise about some orders, and about none in particular. */
+export function questions(chart: Chart, orders: readonly OrderState[] = chart.orders()): Question[] {
   return [
-    ...chart
-      .orders()
-      .flatMap((order) => [
-        ...doseQuestions(chart, order),
-        ...chart.visitsOf(order.orderId).flatMap((visit) => noteQuestions(chart, visit)),
-      ]),
+    ...orders.flatMap((order) => [
+      ...doseQuestions(chart, order),
+      ...chart.visitsOf(order.orderId).flatMap((visit) => noteQuestions(chart, visit)),
+    ]),
     ...clockQuestions(chart),
     ...chart.plannedShifts().flatMap(plansSideBySide),
     ...chart.plannedShifts().flatMap(pinsSideBySide),

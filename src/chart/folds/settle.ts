@@ -7,14 +7,21 @@ import type { SettleItem } from './settle-item.ts'
 
 export type { SettleItem } from './settle-item.ts'
 
-/** Everything open: messages that could not be used whole or told, findings unanswered, questions between facts. */
-export function settleItems(chart: Chart, now: string): SettleItem[] {
+/**
+ * Everything open: messages that could not be used whole or told, findings unanswered, questions between facts. `orders`:
+ * those whose findings and questions are asked about; what hangs on no single order comes whatever they are.
+ */
+export function settleItems(
+  chart: Chart,
+  now: string,
+  orders: readonly OrderState[] = chart.orders(),
+): SettleItem[] {
   const settled = settledItems(chart)
   return [
     ...messageItems(chart),
     ...outgoingItems(chart, now),
-    ...findingItems(chart, now),
-    ...questionItems(chart),
+    ...findingItems(orders, now),
+    ...questionItems(chart, orders),
   ]
     .filter((item) => !settled.has(item.id))
     .sort((a, b) =>
@@ -50,9 +57,8 @@ function messageItems(chart: Chart): SettleItem[] {
     }))
 }
 
-function findingItems(chart: Chart, now: string): SettleItem[] {
-  return chart
-    .orders()
+function findingItems(orders: readonly OrderState[], now: string): SettleItem[] {
+  return orders
     .filter((order) => ['active', 'not begun', 'on hold'].includes(orderStatusAt(order, now)))
     .flatMap((order) => openFindings(order).map((finding) => findingItem(order, finding, now)))
 }
@@ -77,8 +83,8 @@ function findingItem(
   }
 }
 
-function questionItems(chart: Chart): SettleItem[] {
-  return questions(chart).map((question) => ({
+function questionItems(chart: Chart, orders: readonly OrderState[]): SettleItem[] {
+  return questions(chart, orders).map((question) => ({
     id: question.id,
     kind: 'question',
     title: question.title,
