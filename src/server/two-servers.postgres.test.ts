@@ -25,7 +25,7 @@ describe('two servers on one database', () => {
     const cookie = await one.signIn('amsel')
     expect((await two.get('/api/me', cookie)).json()).toMatchObject({ personId: 'amsel', locked: false })
     await two.post('/api/lock', cookie)
-    expect((await one.get('/api/facts', cookie)).statusCode).toBe(423)
+    expect((await one.get('/api/learned', cookie)).statusCode).toBe(423)
   })
 
   it('take a message that reaches both at once only once', async () => {

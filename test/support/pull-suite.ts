@@ -247,9 +247,43 @@ export function pullSuite(name: string, newAddress: () => Promise<string>): void
     it('refuses a tablet that knows another line: after its end, after another entry, or begun on a longer one', async () => {
       await hospital.store(hospital.census('p0', 'admitted'), hospital.census('p0', 'updated'))
       const [first, mark] = [await server.ledger.hashAt(HERE, 1), await server.ledger.hashAt(HERE, 2)]
-      for (const asked of [{ after: 3, mark }, { after: 2, mark: first }, { from: 3 }])
+      for (const asked of [{ after: 3, mark }, { after: 2, mark: first }, { after: 2 }, { from: 3 }])
         expect(refusal(await post('/api/pull', { ...BEGIN, ...asked }))).toEqual([409, 'another-line'])
       expect((await post('/api/pull', { ...BEGIN, after: 2, mark })).statusCode).toBe(200)
+    })
+
+    it('is refused to a tablet that names too many patients, or patients without an id', async () => {
+      const beside = (count: number) => Array.from({ length: count }, (_, at) => `p${at}`)
+      const asked = (ids: readonly string[]) => post('/api/pull', { ...BEGIN, beside: ids })
+      expect((await asked(beside(5000))).statusCode).toBe(200)
+      for (const ids of [beside(5001), [''], ['p'.repeat(201)]])
+        expect(refusal(await asked(ids))).toEqual([400, 'not-valid'])
+      const whole = (ids: readonly string[]) => post('/api/pull/patients', { device: 'x', waiting: 0, ids })
+      expect((await whole(beside(50))).statusCode).toBe(200)
+      for (const ids of [[''], ['p'.repeat(201)]])
+        expect(refusal(await whole(ids))).toEqual([400, 'not-valid'])
+    })
+
+    it('is of this facility alone: patients of another on the same database are given by no way of asking', async () => {
+      const theirs = { ...hospital.census('p0', 'admitted', 'EAST'), facility: 'otherton' }
+      const about = { ...hospital.received('m', true), facility: 'otherton' }
+      const receivedAt = new Date(server.nowMs()).toISOString()
+      await server.ledger.append('otherton', { facts: [theirs, about], receivedAt, deviceAheadMs: null })
+      await hospital.store(hospital.census('p1', 'admitted', 'EAST'))
+      const { hash } = await elsewhere()
+      expect(await shift()).toEqual(['p1'])
+      expect(await patients('p0')).toEqual({ entries: [], upTo: 1 })
+      expect(entriesOf(await pull()).entries).toEqual([])
+      const mark = await server.ledger.hashAt(HERE, 1)
+      await hospital.store(hospital.census('p1', 'updated'))
+      const { entries } = entriesOf(await pull({ after: 1, mark, scope: hash, beside: ['p0'] }))
+      expect(entries.map(({ fact }) => fact.about.patientId)).toEqual(['p1'])
+      // Their ledger has two entries: its mark is that of another line here.
+      const foreign = await server.ledger.hashAt('otherton', 2)
+      expect(refusal(await post('/api/pull', { ...BEGIN, after: 2, mark: foreign }))).toEqual([
+        409,
+        'another-line',
+      ])
     })
 
     it('tells a locked tablet nothing', async () => {

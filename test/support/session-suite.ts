@@ -126,7 +126,7 @@ export function sessionSuite(name: string, newAddress: () => Promise<string | un
       const cookie = await withPin()
       expect((await server.post('/api/lock', cookie)).statusCode).toBe(200)
       expect(await me(cookie)).toMatchObject({ locked: true, pinSet: true })
-      for (const url of ['/api/facts', '/api/verify', '/api/export/facts.ndjson', '/api/people']) {
+      for (const url of ['/api/learned', '/api/verify', '/api/export/facts.ndjson', '/api/people']) {
         expect(refusal(await server.get(url, cookie))).toEqual([423, 'locked'])
       }
       const set = await server.post('/api/pin', cookie, { password: passwordOf('amsel'), pin: '111222' })
@@ -135,7 +135,7 @@ export function sessionSuite(name: string, newAddress: () => Promise<string | un
       expect(await me(cookie)).toMatchObject({ locked: true })
       expect((await server.post('/api/unlock', cookie, { pin: PIN })).statusCode).toBe(200)
       expect(await me(cookie)).toMatchObject({ locked: false })
-      expect((await server.get('/api/facts', cookie)).statusCode).toBe(200)
+      expect((await server.get('/api/learned', cookie)).statusCode).toBe(200)
     })
 
     it('does not let what a locked tablet sends by itself keep the session alive', async () => {

@@ -28,6 +28,8 @@ export function pullRoutes(scope: FastifyInstance, context: Context): void {
     async (request): Promise<PullAnswer> => {
       const who = await allow(request, 'read chart')
       const asked = request.body
+      // Whoever has taken something over was told its mark: without one, nobody knows of which ledger that was.
+      if (asked.after > 0 && asked.mark === null) throw anotherLine()
       const known = await markAt(context, asked.after, asked.mark)
       await hear(context, who, asked)
       if (asked.after > 0) {
