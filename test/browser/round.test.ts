@@ -44,22 +44,17 @@ async function toImaging(page: Page, hands: Hands, place: string): Promise<void>
 describe('a round by touch', () => {
   it('opens a visit from its knot, and says why it is then', async () => {
     const { page, context, troubles, hands } = await roundOf('amsel')
-    const [first] = await places(page)
     await hands.press(page.getByRole('button', { name: /^Why \d\d:\d\d\?/ }).first())
     const sheet = page.getByRole('dialog')
     await sheet.getByText(/^Due \d\d:\d\d\. On time from \d\d:\d\d to \d\d:\d\d/).waitFor()
     await hands.press(sheet.getByRole('button', { name: 'Close' }))
-    await hands.press(
-      page
-        .locator('.round-thread')
-        .getByRole('button', { name: /^Visit / })
-        .first(),
-    )
+    // A better plan may come at any moment and put somebody else first: whoever is named is visited, wherever they stand.
+    const visits = page.locator('.round-thread').getByRole('button', { name: /^Visit / })
+    const place = /^Visit ([^,]+),/.exec((await visits.first().getAttribute('aria-label')) ?? '')?.[1]
+    if (!place) throw new Error('the first visit does not say where it is')
+    await hands.press(page.getByRole('button', { name: `Visit ${place},` }).first())
     await page.waitForURL(/\/visit\//)
-    await page
-      .getByText(first ?? '')
-      .first()
-      .waitFor()
+    await page.getByText(place).filter({ visible: true }).first().waitFor()
     expect(troubles()).toEqual([])
     await context.close()
   })

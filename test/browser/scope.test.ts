@@ -59,14 +59,17 @@ function factsIn(lines: string): AnyFact[] {
     })
 }
 
-/** Whom the shift concerns, as the server says. */
+/** Whom the shift concerns, as the server says to a tablet that has taken over what is about nobody. */
 async function scopeOf(page: Page): Promise<readonly string[]> {
-  const reply = await page.evaluate(async () => {
-    const body = { device: 'test', waiting: 0, after: 1, mark: null, from: 0, scope: null, beside: [] }
-    const headers = { 'content-type': 'application/json' }
-    return (await fetch('/api/pull', { method: 'POST', headers, body: JSON.stringify(body) })).json()
-  })
-  const answer = PullAnswer.parse(reply)
+  const asked = (place: object) =>
+    page.evaluate(async (body) => {
+      const headers = { 'content-type': 'application/json' }
+      return (await fetch('/api/pull', { method: 'POST', headers, body: JSON.stringify(body) })).json()
+    }, place)
+  const nobody = { device: 'test', waiting: 0, after: 0, mark: null, from: 0, scope: null, beside: [] }
+  const begun = PullAnswer.parse(await asked(nobody))
+  if (begun.kind !== 'entries' || begun.more) throw new Error('what is about nobody did not come in one page')
+  const answer = PullAnswer.parse(await asked({ ...nobody, after: begun.upTo, mark: begun.mark }))
   if (answer.kind !== 'scope') throw new Error('the server did not say whom the shift concerns')
   return answer.patients
 }
