@@ -45,7 +45,9 @@ const find = async (type: string, form: Record<string, string>): Promise<Any> =>
   return reply.json()
 }
 const refused = async (path: string, cookie = therapist) => refusal(await server.get(`/fhir/${path}`, cookie))
-const ids = ({ entry = [] }: Any): string[] => entry.map(({ resource }: Any) => resource.id)
+/** What was found: what an answer says of the search itself is no match. */
+const matches = ({ entry = [] }: Any): Any[] => entry.filter(({ search }: Any) => search?.mode !== 'outcome')
+const ids = (bundle: Any): string[] => matches(bundle).map(({ resource }) => resource.id)
 const somePatient = () => {
   const found = chart
     .patients()
@@ -71,8 +73,7 @@ describe('the capability statement', () => {
     for (const { type, interaction, searchParam, searchInclude = [] } of rest.resource) {
       expect(interaction.map(({ code }: Any) => code)).toEqual(['read', 'search-type'])
       const all = await get(`${type}?_count=3`, lead)
-      expect(all.entry.length).toBeGreaterThan(0)
-      const [{ resource }] = all.entry
+      const [{ resource }] = matches(all)
       expect(await get(`${type}/${resource.id}`, lead)).toEqual(resource)
       for (const { name, type: kind, documentation } of searchParam) {
         const value =
@@ -175,6 +176,20 @@ describe('searching', () => {
     expect(ids(await get('Observation?patient=Patient/nobody'))).toEqual([])
   })
 
+  it('says that only who is live was searched where nobody is named, and only there', async () => {
+    const outcomes = ({ entry = [] }: Any) => entry.filter(({ search }: Any) => search.mode === 'outcome')
+    const { patientId } = somePatient()
+    const everybody = await get('Observation?_count=5')
+    expect(checkResource(everybody)).toEqual([])
+    expect(foundByOthers(everybody)).toEqual([])
+    expect(outcomes(everybody)).toHaveLength(1)
+    expect(JSON.stringify(outcomes(everybody))).toContain('last 72 hours')
+    expect(matches(everybody)).toHaveLength(5)
+    expect(outcomes(await get('Patient?_id=nobody'))).toHaveLength(1)
+    expect(outcomes(await get(`Observation?patient=${patientId}`))).toEqual([])
+    expect(outcomes(await get('AuditEvent?_count=2', lead))).toEqual([])
+  })
+
   it('goes on from page to page until everything was told once', async () => {
     const { patientId } = somePatient()
     const whole = await get(`Observation?patient=${patientId}&_count=200`)
@@ -219,9 +234,9 @@ describe('searching', () => {
     )
     expect((await get(`Observation?patient=${patientId}&code=http://snomed.info/sct|8867-4`)).total).toBe(0)
     const held = await get('MedicationRequest?status=on-hold,stopped')
-    expect(new Set(held.entry.map(({ resource }: Any) => resource.status))).toEqual(new Set(['on-hold']))
+    expect(new Set(matches(held).map(({ resource }) => resource.status))).toEqual(new Set(['on-hold']))
     const left = await get('MedicationAdministration?reason-not-given=therapist-called-away')
-    expect(left.entry.every(({ resource }: Any) => resource.status === 'not-done')).toBe(true)
+    expect(new Set(matches(left).map(({ resource }) => resource.status))).toEqual(new Set(['not-done']))
   })
 
   it('brings what is pointed at along when it is asked for', async () => {
@@ -259,7 +274,11 @@ describe('searching', () => {
     const notes = await server.ledger.accessAfter(HERE, 0, 100_000, 'amsel')
     const noted = (notes.at(-1)?.about ?? '').split(' ')
     expect(notes.at(-1)?.what).toBe('search as FHIR: Encounter')
-    expect(noted).toEqual(found.entry.map(({ resource }: Any) => resource.subject.reference.slice(8)).sort())
+    expect(noted).toEqual(
+      matches(found)
+        .map(({ resource }) => resource.subject.reference.slice(8))
+        .sort(),
+    )
   })
 
   it.each([

@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify'
 import type { Act } from '../../chart/permissions.ts'
 import { FactRefused } from '../../exchange/fact-refused.ts'
 import type { SentBundle } from '../../exchange/fhir/fhir-door.ts'
+import { outcomeOf } from '../../exchange/fhir/outcome.ts'
 import { writeCollection } from '../../exchange/fhir/record.ts'
 import type { Bundle, OwnResource } from '../../exchange/fhir/resources.ts'
 import { capabilityStatement } from '../../exchange/fhir/search/capability.ts'
@@ -26,6 +27,12 @@ const LARGEST_BUNDLE = 2_900_000
 /** From one address; a program that asks more often than this asks in a circle. Design rule. */
 const READS = { max: 1200, timeWindow: 60_000 }
 const WRITES = { max: 600, timeWindow: 60_000 }
+/** Otherwise an empty answer would read as if nobody had ever been here. */
+const ONLY_LIVE = outcomeOf([], {
+  notes: [
+    'Only those were searched who are in the hospital or were heard of in the last 72 hours. What belongs to others is found with patient=[id], and they themselves by reading Patient/[id].',
+  ],
+})
 const JSON_TYPES = ['application/fhir+json', 'application/json']
 
 type OfType = { Params: { type: string } }
@@ -179,7 +186,7 @@ type Results = {
 
 function searchSet(
   base: string,
-  { type, isPersonal }: Query,
+  { type, isPersonal, patientIds }: Query,
   params: Params,
   { page, included, more, total }: Results,
 ): Bundle {
@@ -195,7 +202,12 @@ function searchSet(
     resource,
     search: { mode },
   })
-  const entries = [...page.map(entry('match')), ...included.map(entry('include'))]
+  const isOfLive = patientIds === null && type !== 'AuditEvent'
+  const entries = [
+    ...page.map(entry('match')),
+    ...included.map(entry('include')),
+    ...(isOfLive ? [{ resource: ONLY_LIVE, search: { mode: 'outcome' as const } }] : []),
+  ]
   return {
     resourceType: 'Bundle',
     type: 'searchset',
