@@ -140,4 +140,35 @@ describe('a tablet', () => {
     expect(troubles()).toEqual([])
     await context.close()
   })
+
+  it('says while patients are still coming that lists and plan are of those who are here, and gives no plan out', async () => {
+    const { page, context, troubles } = await openPage(browser, 'tablet')
+    let letThrough = () => {}
+    const held = new Promise<void>((resolve) => {
+      letThrough = resolve
+    })
+    let fetched = 0
+    await context.route('**/api/pull/patients', async (route) => {
+      fetched += 1
+      if (fetched > 1) await held
+      await route.continue()
+    })
+    await signIn(page, hospital.address, 'falk')
+    const toCome = concerned.length - 10
+    const strip = page.getByText(`${toCome} patients of the shift are still coming to this tablet.`)
+    await strip.waitFor()
+    await page.getByText(`${toCome} patients to come`).waitFor()
+    await page.getByText('The round is being planned; this is the due list.').waitFor()
+    await page.getByRole('link', { name: 'More' }).click()
+    await page.getByRole('link', { name: /^Floor/ }).click()
+    await strip.waitFor()
+    const giveOut = page.getByRole('button', { name: 'Give this plan out' })
+    expect(await giveOut.count()).toBe(0)
+
+    letThrough()
+    await giveOut.waitFor({ timeout: 30_000 })
+    expect(await page.getByText('Not everybody is here yet.').count()).toBe(0)
+    expect(troubles()).toEqual([])
+    await context.close()
+  })
 })

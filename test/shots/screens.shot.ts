@@ -29,6 +29,7 @@ it.each(SHOTS)('writes every screen at %s size by %s', async (size, theme) => {
   await page.getByLabel('Name').waitFor()
   await page.screenshot({ path: `${FOLDER}/${size}-${theme}-sign-in.png` })
   await signIn(page, hospital.address, 'falk')
+  await page.getByText('all sent').waitFor()
   for (const { name, open } of SCREENS) {
     await open(page, hospital.address)
     await page.evaluate((chosen) => {

@@ -86,6 +86,7 @@ export class LocalStore {
           for (const act of this.#forgetters) act(patientIds, gone)
         },
         lacking: (patients) => {
+          if (patients === this.#lacking) return
           this.#lacking = patients
           this.#changed()
         },

@@ -45,19 +45,21 @@ class Browser {
     const keep = this.#beside()
     const chart = new Chart()
     const { facts, cursor, mark } = await keep.load()
+    const lacking: number[] = []
     chart.add(facts)
     const puller = new Puller(
       { api: this.#server.api(), keep, device: 'tablet-1' },
       {
         taken: (taken) => void chart.add(taken),
         forgotten: (patientIds) => void chart.forget(patientIds),
-        lacking: () => {},
+        lacking: (patients) => void lacking.push(patients),
       },
     )
     const at = { cursor, mark }
     return {
       keep,
       chart,
+      lacking,
       puller,
       /** One pull, as the engine would do it. */
       pull: async () => {
@@ -123,6 +125,22 @@ describe('a tablet takes over what concerns the shift', () => {
     await untilQuiet(window)
     expect(window.chart.factsAbout('patient', 'comes')).toEqual([])
     expect((await window.keep.load()).facts.map(({ about }) => about.patientId)).toEqual(['stays'])
+  })
+
+  it('says how many are still to come, and that nobody is, in a window beside the one that fetched them too', async () => {
+    const { server, browser } = await newBrowser()
+    const nothing = await browser.window()
+    await untilQuiet(nothing)
+    expect(nothing.lacking).toEqual([0])
+    const ids = Array.from({ length: 23 }, (_, at) => `p${at}`)
+    for (const id of ids) server.scope.add(id)
+    for (const id of ids) server.store(fact('other', id, browser.nowMs))
+    const [one, beside] = [await browser.window(), await browser.window()]
+    await untilQuiet(one)
+    expect(one.lacking.slice(0, 4)).toEqual([23, 13, 3, 0])
+    await untilQuiet(beside)
+    expect(new Set(beside.lacking)).toEqual(new Set([0]))
+    expect(idsOf(beside.chart)).toEqual(idsOf(one.chart))
   })
 
   it('keeps of whom this person wrote for 72 h, goes on hearing of them, and then lets go', async () => {

@@ -98,7 +98,11 @@ export class Puller {
       const taken = await keep.take(entries, { generation, cursor: isBeside ? 0 : cursor, mark })
       if (taken === null) continue
       this.#take(taken)
-      if (!begins || (cursor === 0 && !more)) return { kind: 'pulled', cursor, mark, last, more, isAnew }
+      if (!begins || (cursor === 0 && !more)) {
+        // Also when another window fetched everybody, or there is nothing at all yet.
+        if (!this.#isStopped) this.#listener.lacking(0)
+        return { kind: 'pulled', cursor, mark, last, more, isAnew }
+      }
       if (more) asked = { ...asked, from: entries.at(-1)?.sequence ?? asked.from }
       else asked = { after: isBeside ? held.cursor : cursor, mark: isBeside ? held.mark : mark, from: 0 }
     }

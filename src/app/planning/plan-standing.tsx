@@ -1,6 +1,4 @@
 import { useState } from 'react'
-import { mayWrite } from '../../chart/permissions.ts'
-import { useMe } from '../local/hooks.ts'
 import { Button } from '../parts/button.tsx'
 import { Sheet } from '../parts/sheet.tsx'
 import { Strip } from '../parts/strip.tsx'
@@ -8,7 +6,7 @@ import { ChangeList } from './change-list.tsx'
 import { capital, counted } from './in-words.ts'
 import type { PlanPicture } from './plan-picture.ts'
 import { TrialBody } from './trial-sheet.tsx'
-import { useIssue, usePlanned } from './use-planner.ts'
+import { useIssue, usePlanned, useWhyNoIssue } from './use-planner.ts'
 
 type Words = { readonly kind: 'note' | 'caution'; readonly word: string; readonly text: string }
 
@@ -23,9 +21,8 @@ export function PlanStanding({
 }) {
   const { issue, offer } = usePlanned()
   const give = useIssue()
-  const me = useMe()
   const [open, setOpen] = useState<'changes' | 'offer' | 'log' | null>(null)
-  const may = mayWrite(me.role, 'plan-issued')
+  const mayIssue = useWhyNoIssue() === null
   const words = wordsFor(picture)
   return (
     <div className="stack stack-close no-print">
@@ -36,7 +33,7 @@ export function PlanStanding({
           action={
             <div className="row">
               {picture.changes.length > 0 && <Button onPress={() => setOpen('changes')}>What changes</Button>}
-              {may && issue && (
+              {mayIssue && issue && (
                 <Button tone="primary" onPress={() => void give(issue)}>
                   Give this plan out
                 </Button>

@@ -38,6 +38,8 @@ export class PlannerClient {
   #heard = -1
   #past = NOTHING_TOLD
   #feeding = false
+  /** Whether the worker was told all that there was once, be it nothing. */
+  #isFed = false
   #question = 0
 
   constructor(store: LocalStore, nowMs: () => number) {
@@ -130,7 +132,7 @@ export class PlannerClient {
     const { chart } = this.#store
     const { lacking, line } = this.#store.sending()
     const isComing = lacking !== 0 && ['starting', 'live', 'polling'].includes(line)
-    if (this.#feeding || isComing || chart.size === this.#sent.size) return
+    if (this.#feeding || isComing || (this.#isFed && chart.size === this.#sent.size)) return
     this.#feeding = true
     const waiting = this.#unsent()
     const next = () => {
@@ -145,6 +147,7 @@ export class PlannerClient {
       this.#tell({ kind: 'facts', facts, more })
       if (facts.length === BATCH && more) return void setTimeout(next, 0)
       this.#feeding = false
+      this.#isFed = true
       if (more) this.#feed()
     }
     next()

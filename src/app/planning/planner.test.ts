@@ -110,6 +110,17 @@ describe('a planner', () => {
     expect(desk.said.filter((message) => message.kind === 'search' && message.share !== null)).toEqual([])
   })
 
+  it('says nothing of the shift before the record has come, and then that nobody is on it', async () => {
+    const desk = new Desk()
+    desk.planner.take({ kind: 'now', now: NOW })
+    desk.planner.take({ kind: 'past', stays: [] })
+    desk.planner.take({ kind: 'facts', facts: [], more: true })
+    await desk.quiet()
+    expect(desk.said).toEqual([])
+    await desk.tell([], NOW)
+    expect(desk.said).toMatchObject([{ kind: 'no plan', what: 'Nobody is on this shift.' }])
+  })
+
   it('says in words when the record cannot be planned, and what to do', async () => {
     const broken = () => {
       throw new Error('the base is not on the map')

@@ -39,6 +39,8 @@ export class Planner {
   readonly #world: PlannerWorld
   readonly #chart = new Chart()
   #run = 0
+  /** Whether the record has come once: before, nothing can be said of the shift. */
+  #isFed = false
   #at: string | null = null
   #past: readonly PastStay[] = []
   #wanted = true
@@ -54,7 +56,9 @@ export class Planner {
     switch (message.kind) {
       case 'facts':
         this.#chart.add(message.facts)
-        if (!message.more && this.#at !== null) void this.#begin()
+        if (message.more) return
+        this.#isFed = true
+        if (this.#at !== null) void this.#begin()
         return
       case 'forget':
         this.#chart.forget(message.patientIds)
@@ -118,7 +122,7 @@ export class Planner {
     const run = this.#run
     // Facts that come close together are planned for together.
     await this.#world.rest()
-    if (run !== this.#run || this.#at === null) return
+    if (run !== this.#run || this.#at === null || !this.#isFed) return
     try {
       await this.#plan(this.#at, run)
     } catch (error) {

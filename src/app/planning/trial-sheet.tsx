@@ -1,12 +1,10 @@
 import { useCallback, useMemo, useRef, useState } from 'react'
-import { mayWrite } from '../../chart/permissions.ts'
-import { useMe } from '../local/hooks.ts'
 import { Button } from '../parts/button.tsx'
 import { Progress } from '../parts/progress.tsx'
 import { Sheet } from '../parts/sheet.tsx'
 import { ChangeList } from './change-list.tsx'
 import type { Answer, Ask, Trial } from './messages.ts'
-import { useIssue, usePlanner } from './use-planner.ts'
+import { useIssue, usePlanner, useWhyNoIssue } from './use-planner.ts'
 
 type TrialAsk = Extract<Ask, { what: 'try' | 'try before' | 'hand all' | 'afresh' }>
 
@@ -81,8 +79,7 @@ export function TrialSheet({ trial }: { readonly trial: Trying }) {
 /** What a plan brings, what it changes, and whether it is to hold. */
 export function TrialBody({ trial, onDone }: { readonly trial: Trial; readonly onDone: () => void }) {
   const issue = useIssue()
-  const me = useMe()
-  const may = mayWrite(me.role, 'plan-issued')
+  const whyNot = useWhyNoIssue()
   const [problem, setProblem] = useState<string | null>(null)
   const give = async () => {
     try {
@@ -100,14 +97,14 @@ export function TrialBody({ trial, onDone }: { readonly trial: Trial; readonly o
       <ChangeList changes={trial.changes} />
       {problem && <p role="alert">{problem}</p>}
       <div className="row">
-        <Button tone="primary" gloved isDisabled={!may} onPress={() => void give()}>
+        <Button tone="primary" gloved isDisabled={whyNot !== null} onPress={() => void give()}>
           Give this plan out
         </Button>
         <Button gloved onPress={onDone}>
           Leave it as it was
         </Button>
       </div>
-      {!may && <p className="quiet">Therapists and the lead give plans out.</p>}
+      {whyNot !== null && <p className="quiet">{whyNot}</p>}
     </div>
   )
 }

@@ -1,7 +1,8 @@
 import { useCallback, useSyncExternalStore } from 'react'
+import { mayWrite } from '../../chart/permissions.ts'
 import { writeFact } from '../../chart/registry.ts'
 import { useSessionState, useWorld } from '../local/app-world.tsx'
-import { useRecordAll, useWriter } from '../local/hooks.ts'
+import { useMe, useRecordAll, useWaiting, useWriter } from '../local/hooks.ts'
 import type { LocalStore } from '../local/local-store.ts'
 import type { Issue } from './messages.ts'
 import { type Planned, PlannerClient } from './planner-client.ts'
@@ -25,6 +26,15 @@ export function usePlanner(): PlannerClient {
 export function usePlanned(): Planned {
   const planner = usePlanner()
   return useSyncExternalStore(planner.subscribe, planner.planned)
+}
+
+/** Why no plan can be given out from here now; null when one can. */
+export function useWhyNoIssue(): string | null {
+  const me = useMe()
+  const { lacking } = useWaiting()
+  if (!mayWrite(me.role, 'plan-issued')) return 'Therapists and the lead give plans out.'
+  if (lacking === 0) return null
+  return 'Not everybody whom the shift concerns is on this tablet yet, and a plan given out now would leave them out. It can be given out once they are here.'
 }
 
 /** Puts a plan on the record, with the pins that a person set for it: all of it or nothing. */

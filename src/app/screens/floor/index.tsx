@@ -10,6 +10,7 @@ import { TrialSheet, useTrial } from '../../planning/trial-sheet.tsx'
 import { useLongAsk } from '../../planning/use-long-ask.ts'
 import { usePlanned } from '../../planning/use-planner.ts'
 import { Screen } from '../../shell/screen.tsx'
+import { StillComing } from '../../shell/still-coming.tsx'
 import { FloorColumns } from './floor-columns.tsx'
 import { GoesHome } from './goes-home.tsx'
 import { HandAllSheet } from './hand-all-sheet.tsx'
@@ -21,6 +22,7 @@ export function Floor() {
   const { picture, trouble } = usePlanned()
   return (
     <Screen title="Floor">
+      <StillComing />
       {picture ? (
         <WholeFloor picture={picture} />
       ) : (

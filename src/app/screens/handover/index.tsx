@@ -11,6 +11,7 @@ import { PrintButton } from '../../parts/print-button.tsx'
 import { Sheet } from '../../parts/sheet.tsx'
 import { TextEntry } from '../../parts/text-entry.tsx'
 import { Screen } from '../../shell/screen.tsx'
+import { StillComing } from '../../shell/still-coming.tsx'
 import './handover.css'
 
 const HOUR = 3_600_000
@@ -27,6 +28,7 @@ export function Handover() {
   const from = shift?.from ?? new Date(Date.parse(now) - 12 * HOUR).toISOString()
   return (
     <Screen title="Handover">
+      <StillComing />
       <MultiChoice
         label="Units"
         options={asOptions(allUnits)}

@@ -6,6 +6,7 @@ import { Choice } from '../../parts/choice.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { usePlanned } from '../../planning/use-planner.ts'
 import { Screen } from '../../shell/screen.tsx'
+import { StillComing } from '../../shell/still-coming.tsx'
 import { AwaySheet } from './away-sheet.tsx'
 import { CallSheet } from './call-sheet.tsx'
 import { DoneList } from './done-list.tsx'
@@ -49,6 +50,7 @@ export function Round() {
   return (
     <AheadOfTheDoor value={ahead}>
       <Screen title="Round" about={[round.shiftWords, ...round.units].join(' · ')}>
+        <StillComing />
         {round.running.map((dose) => (
           <Running key={dose.orderId + dose.doseAt} dose={dose} />
         ))}

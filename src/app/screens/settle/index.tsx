@@ -7,6 +7,7 @@ import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
 import { KindMark } from '../../parts/strip.tsx'
 import { Screen } from '../../shell/screen.tsx'
+import { StillComing } from '../../shell/still-coming.tsx'
 import { AnswerSheet } from './answer-sheet.tsx'
 import { BringIn } from './bring-in.tsx'
 import { Sides } from './sides.tsx'
@@ -21,6 +22,7 @@ export function Settle() {
   const items = settleItems(chart, now)
   return (
     <Screen title="Settle">
+      <StillComing />
       <h2 className="voice-title">{sentence(items)}</h2>
       {items.length === 0 && (
         <Empty title="Nothing is open.">Every order can be read, and every question has its answer.</Empty>
