@@ -64,7 +64,7 @@ function Fix({ help: { answer, share, start, stop } }: { readonly help: LongAski
         </p>
       ))}
       {!answer?.ok && (
-        <Button tone="quiet" onPress={start}>
+        <Button tone="quiet" flush="start" onPress={start}>
           What would put it right?
         </Button>
       )}

@@ -24,7 +24,7 @@ export function TopLine({ name, slotRef }: TopLineProps) {
         <span className="top-line-person">
           {me.name}, {me.role}
         </span>
-        <Button tone="quiet" onPress={() => session.lock()}>
+        <Button tone="quiet" flush="end" onPress={() => session.lock()}>
           Lock
         </Button>
       </div>

@@ -55,6 +55,7 @@ export function Record() {
             cell: (fact) => (
               <Button
                 tone="quiet"
+                flush="start"
                 onPress={() => setOpen(fact)}
                 aria-label={`Open ${fact.kind} of ${clock(fact.happenedAt)}`}
               >

@@ -110,11 +110,12 @@ function VisitScreen({ desk }: { readonly desk: Desk }) {
       <div className="row row-apart">
         <Button
           tone="quiet"
+          flush="start"
           onPress={() => navigate({ to: '/patient/$patientId', params: { patientId: patient.patientId } })}
         >
           the patient
         </Button>
-        <Button tone="quiet" onPress={() => navigate({ to: '/' })}>
+        <Button tone="quiet" flush="end" onPress={() => navigate({ to: '/' })}>
           leave the visit
         </Button>
       </div>
