@@ -7,7 +7,7 @@ import type { Measurements } from '../../src/chart/facts/measurements.ts'
 import type { OrderBody, OrderedMedicine } from '../../src/chart/facts/orders.ts'
 import { Chart } from '../../src/chart/folds/chart.ts'
 import type { BodyOf } from '../../src/chart/registry.ts'
-import { FORMULARY } from '../../src/clinical/medicine/index.ts'
+import { defaultFormulary } from '../../src/clinical/medicine/index.ts'
 import { QID_ALBUTEROL, TestWriter } from './facts.ts'
 
 /** A patient with orders and treatments, written hour by hour, for the tests of the bedside. */
@@ -38,7 +38,7 @@ export const order = (medicines: OrderedMedicine[], more: Partial<OrderBody> = {
 })
 
 export const DOCUMENTS = {
-  formulary: FORMULARY,
+  formulary: defaultFormulary(),
   isolation: ISOLATION.defaults,
   site: SITE.defaults,
   codes: MEDICINE_CODES.defaults,
@@ -50,7 +50,7 @@ export function product(productId: string) {
   if (!found) throw new Error(`no product ${productId}`)
   return found
 }
-export const packIdOf = (productId: string) => packOf(FORMULARY, product(productId))?.id ?? null
+export const packIdOf = (productId: string) => packOf(defaultFormulary(), product(productId))?.id ?? null
 
 type Portion = BodyOf<'prepared'>['portions'][number]
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { DOCUMENTS, hours, line, NOON, order, Ward } from '../../../test/support/ward.ts'
-import { FORMULARY_DEFAULTS, formularyOf } from '../../clinical/medicine/index.ts'
+import { defaultFormularyDocument, formularyOf } from '../../clinical/medicine/index.ts'
 import { STANDARD_TIMES } from '../documents/standard-times.ts'
 import { WINDOWS } from '../documents/windows.ts'
 import { dueDoseAt, dueDoses } from '../folds/doses.ts'
@@ -281,7 +281,7 @@ describe('before anybody stands at the door', () => {
 
 describe('a formulary of the department', () => {
   it('decides at the door in place of the program’s own', () => {
-    const medicines = FORMULARY_DEFAULTS.medicines.map((medicine) =>
+    const medicines = defaultFormularyDocument().medicines.map((medicine) =>
       medicine.id === 'albuterol' && medicine.timing.gapRoutine
         ? {
             ...medicine,
@@ -290,7 +290,7 @@ describe('a formulary of the department', () => {
         : medicine,
     )
     const ward = new Ward().order('o', order([albuterol])).gave('o', hours(-1), [mg('albuterol', 2.5)])
-    const documents = { ...DOCUMENTS, formulary: formularyOf({ ...FORMULARY_DEFAULTS, medicines }) }
+    const documents = { ...DOCUMENTS, formulary: formularyOf({ ...defaultFormularyDocument(), medicines }) }
     expect(ward.door('o', NOON).findings.map(({ code }) => code)).toEqual(['too-early:albuterol'])
     expect(ward.door('o', NOON, documents).findings).toEqual([])
   })

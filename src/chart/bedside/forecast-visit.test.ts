@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { chartOfRuns, preparedBody } from '../../../test/support/charted-visit.ts'
 import { calibrate } from '../../clinical/aerosol/index.ts'
-import { FORMULARY } from '../../clinical/medicine/index.ts'
+import { defaultFormulary } from '../../clinical/medicine/index.ts'
 import { CUPS } from '../documents/cups.ts'
 import { chartedRuns } from '../folds/charted-runs.ts'
 import { foldPatient, type PatientState } from '../folds/patient.ts'
@@ -115,7 +115,7 @@ describe('a visit’s forecast', () => {
 
 describe('advice on the set-up', () => {
   const advise = (patient: PatientState, before: Parameters<typeof adviseSetUp>[1]) =>
-    adviseSetUp(FORMULARY, before, patient, ['albuterol'], CUPS.defaults, NOW)
+    adviseSetUp(defaultFormulary(), before, patient, ['albuterol'], CUPS.defaults, NOW)
   const onCannula = { device: 'nasal cannula', flowLPerMin: 2 } as const
 
   it('where carbon dioxide may rise: air, the cannula stays on, its target, gases again, and six minutes of oxygen at most', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { line, order, packIdOf, product } from '../../../test/support/ward.ts'
-import { FORMULARY } from '../../clinical/medicine/index.ts'
+import { defaultFormulary } from '../../clinical/medicine/index.ts'
 import { MEDICINE_CODES } from '../documents/medicine-codes.ts'
 import type { OrderedMedicine } from '../facts/orders.ts'
 import { coarseFindings, drawnUp } from './draw-up.ts'
@@ -13,7 +13,7 @@ const plan = (
   more: Parameters<typeof order>[1] = {},
 ) =>
   planCup(
-    FORMULARY,
+    defaultFormulary(),
     order(medicines, more),
     products.map((each) => (typeof each === 'string' ? product(each) : each)),
   )
@@ -177,7 +177,7 @@ describe('the dose', () => {
     const cup = made([range], [UNIT_DOSE])
     expect(cup.portions[0]).toMatchObject({ amount: 2.5, volumeMl: 3 })
     expect(cup.findings.map(({ code }) => code)).toEqual(['dose-range:albuterol'])
-    const chosen = planCup(FORMULARY, order([range]), [product(UNIT_DOSE)], { albuterol: 5 })
+    const chosen = planCup(defaultFormulary(), order([range]), [product(UNIT_DOSE)], { albuterol: 5 })
     expect(chosen).toMatchObject({ portions: [{ amount: 5, volumeMl: 6 }], findings: [] })
   })
 })

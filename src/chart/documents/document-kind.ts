@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { once } from '../../clinical/once.ts'
 import { type Source, STANDINGS } from '../../clinical/worked.ts'
 
 /** What is wrong with a document, and where in it. */
@@ -17,8 +18,9 @@ export type DocumentKind<Name extends string = string, Content = unknown> = {
 }
 
 /**
- * Ties a document's name to its content. The defaults pass through the schema like anybody's document.
- * @throws ZodError when the defaults do not fit the schema
+ * Ties a document's name to its content. The defaults pass through the schema like anybody's document, when they are
+ * first asked for: a page that opens must not wait for documents that it may never show.
+ * @throws ZodError, when the defaults are asked for, if they do not fit the schema
  */
 export function defineDocument<Name extends string, Content>(kind: {
   readonly name: Name
@@ -27,7 +29,13 @@ export function defineDocument<Name extends string, Content>(kind: {
   readonly defaults: unknown
   readonly check: (content: Content) => readonly DocumentProblem[]
 }): DocumentKind<Name, Content> {
-  return { ...kind, defaults: kind.schema.parse(kind.defaults) }
+  const defaults = once(() => kind.schema.parse(kind.defaults))
+  return {
+    ...kind,
+    get defaults() {
+      return defaults()
+    },
+  }
 }
 
 export const Text = z.string().trim().min(1).max(400)

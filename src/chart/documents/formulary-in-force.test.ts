@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import { TestWriter } from '../../../test/support/facts.ts'
-import { FORMULARY, FORMULARY_DEFAULTS } from '../../clinical/medicine/index.ts'
+import { defaultFormulary, defaultFormularyDocument } from '../../clinical/medicine/index.ts'
 import { Chart } from '../folds/chart.ts'
 import { readDocument } from './documents.ts'
 import { formularyInForce } from './formulary-in-force.ts'
 
-const own = { ...FORMULARY_DEFAULTS, version: 'larkmere-1' }
+const own = { ...defaultFormularyDocument(), version: 'larkmere-1' }
 const upsideDown = {
   ...own,
   medicines: own.medicines.map((medicine) => ({
@@ -26,8 +26,8 @@ const versionAt = (chart: Chart, at: string) => formularyInForce(chart, at).vers
 describe('the formulary in force', () => {
   it('is the program’s own until the department adopts one, and that one from then on', () => {
     const chart = adopted(own, '2026-03-10T12:00:00.000Z')
-    expect(formularyInForce(new Chart(), '2026-03-10T12:00:00.000Z')).toBe(FORMULARY)
-    expect(versionAt(chart, '2026-03-10T11:59:59.999Z')).toBe(FORMULARY.version)
+    expect(formularyInForce(new Chart(), '2026-03-10T12:00:00.000Z')).toBe(defaultFormulary())
+    expect(versionAt(chart, '2026-03-10T11:59:59.999Z')).toBe(defaultFormulary().version)
     expect(versionAt(chart, '2026-03-10T12:00:00.000Z')).toBe('larkmere-1')
   })
   it('keeps its look-ups, and the program’s own rules keep their sources', () => {
@@ -41,7 +41,7 @@ describe('the formulary in force', () => {
   })
   it('stays the one before when an adoption cannot be used', () => {
     const chart = adopted(upsideDown, '2026-03-10T12:00:00.000Z')
-    expect(versionAt(chart, '2026-03-11T00:00:00.000Z')).toBe(FORMULARY.version)
+    expect(versionAt(chart, '2026-03-11T00:00:00.000Z')).toBe(defaultFormulary().version)
   })
 })
 

@@ -1,4 +1,4 @@
-import { FORMULARY, type Formulary, formularyOf } from '../../clinical/medicine/index.ts'
+import { defaultFormulary, type Formulary, formularyOf } from '../../clinical/medicine/index.ts'
 import type { Chart } from '../folds/chart.ts'
 import { type DocumentsInForce, documentsInForce } from './documents-in-force.ts'
 
@@ -9,5 +9,5 @@ export function formularyInForce(chart: Chart, at: string): Formulary {
 
 /** The formulary among documents in force, with its look-ups. */
 export function formularyFrom({ formulary }: Pick<DocumentsInForce['documents'], 'formulary'>): Formulary {
-  return formulary.adopted === null ? FORMULARY : formularyOf(formulary.content)
+  return formulary.adopted === null ? defaultFormulary() : formularyOf(formulary.content)
 }

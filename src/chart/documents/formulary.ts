@@ -1,4 +1,8 @@
-import { FORMULARY_DEFAULTS, FormularyDocument, formularyProblems } from '../../clinical/medicine/index.ts'
+import {
+  defaultFormularyDocument,
+  FormularyDocument,
+  formularyProblems,
+} from '../../clinical/medicine/index.ts'
 import type { DocumentKind } from './document-kind.ts'
 
 /** What the hospital holds of each nebulized medicine: packs, doses, gaps, totals, cautions, mixing, rules. */
@@ -6,6 +10,8 @@ export const FORMULARY_KIND: DocumentKind<'formulary', FormularyDocument> = {
   name: 'formulary',
   title: 'Formulary',
   schema: FormularyDocument,
-  defaults: FORMULARY_DEFAULTS,
+  get defaults() {
+    return defaultFormularyDocument()
+  },
   check: formularyProblems,
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { FORMULARY_DEFAULTS } from '../../clinical/medicine/formulary/formulary-document.ts'
+import { defaultFormularyDocument } from '../../clinical/medicine/formulary/formulary-document.ts'
 import { hasCheckDigit } from './gtin.ts'
 import { MEDICINE_CODES } from './medicine-codes.ts'
 
@@ -30,14 +30,19 @@ describe('the products that come along', () => {
     expect(gtins.filter((gtin) => !gtin.startsWith('09501101'))).toEqual([])
   })
   it('and codes name every medicine of the formulary and no other', () => {
-    const formulary = FORMULARY_DEFAULTS.medicines.map(({ id }) => id).sort()
+    const formulary = defaultFormularyDocument()
+      .medicines.map(({ id }) => id)
+      .sort()
     const { codes, products } = MEDICINE_CODES.defaults
     expect(codes.map(({ medicineId }) => medicineId).sort()).toEqual(formulary)
     expect([...new Set(products.map(({ medicineId }) => medicineId))].sort()).toEqual(formulary)
   })
   it('hold a volume in which the formulary knows the medicine to be supplied', () => {
     const supplied = new Map(
-      FORMULARY_DEFAULTS.medicines.map(({ id, supply }) => [id, supply.map(({ volumeMl }) => volumeMl)]),
+      defaultFormularyDocument().medicines.map(({ id, supply }) => [
+        id,
+        supply.map(({ volumeMl }) => volumeMl),
+      ]),
     )
     const odd = MEDICINE_CODES.defaults.products.filter(
       ({ medicineId, containerMl }) =>

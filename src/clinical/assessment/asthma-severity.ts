@@ -1,8 +1,9 @@
 import { z } from 'zod'
+import { once } from '../once.ts'
 import { BadInput, OutsideValidity, requireWithin, type Source } from '../worked.ts'
 import { ConditionSchema, partsOf } from './condition.ts'
 import defaultJson from './data/asthma-severity.json' with { type: 'json' }
-import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 import { type Findings, judge } from './judge-condition.ts'
 import type { Snapshot } from './measures.ts'
 

@@ -1,8 +1,9 @@
 import { z } from 'zod'
 import { shown } from '../lung-function/shown.ts'
+import { once } from '../once.ts'
 import { BadInput, requireWithin, type Source } from '../worked.ts'
 import defaultJson from './data/measurement-noise.json' with { type: 'json' }
-import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 import { MEASURE_NAMES, MEASURES, type Measure, unitShown } from './measures.ts'
 
 const Noise = z.strictObject({

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
 import { z } from 'zod'
-import { Heading, once, refuseUnknownSources, SourceEntries, SourceEntry, sourcesOf } from './document.ts'
+import { Heading, refuseUnknownSources, SourceEntries, SourceEntry, sourcesOf } from './document.ts'
 
 const paper = { cite: 'A paper. 2020', place: 'Table 1', standing: 'verified' } as const
 const habit = { cite: 'A habit', standing: 'common practice, no source' } as const
@@ -49,13 +49,4 @@ it('refuses a key that is not written down, once', () => {
   const said: string[] = []
   refuseUnknownSources({ PAPER: paper }, ['PAPER', 'X', 'X', 'Y'], (message) => said.push(message))
   expect(said).toEqual(['source X is not written down', 'source Y is not written down'])
-})
-it('works something out once, and only when asked', () => {
-  let times = 0
-  const value = once(() => {
-    times += 1
-    return times
-  })
-  expect(times).toBe(0)
-  expect([value(), value(), times]).toEqual([1, 1, 1])
 })

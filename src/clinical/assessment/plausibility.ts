@@ -1,7 +1,8 @@
 import { z } from 'zod'
+import { once } from '../once.ts'
 import { BadInput, requireWithin, type Source } from '../worked.ts'
 import defaultJson from './data/plausibility.json' with { type: 'json' }
-import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 import { unitShown } from './measures.ts'
 
 /** What a person types in, with its unit. */

@@ -1,7 +1,8 @@
 import { z } from 'zod'
+import { once } from '../once.ts'
 import { BadInput, OutsideValidity, type Range, requireWithin, type Worked } from '../worked.ts'
 import defaultBands from './data/pram.json' with { type: 'json' }
-import { Heading, once } from './document.ts'
+import { Heading } from './document.ts'
 import { ASSESSMENT_SOURCES } from './sources.ts'
 
 /** Points of each finding, in our own words for the findings. */

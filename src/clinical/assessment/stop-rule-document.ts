@@ -1,8 +1,9 @@
 import { z } from 'zod'
+import { once } from '../once.ts'
 import { BadInput } from '../worked.ts'
 import { ConditionSchema, partsOf } from './condition.ts'
 import defaultJson from './data/stop-rules.json' with { type: 'json' }
-import { Heading, once, refuseUnknownSources, SourceEntries, SourceEntry } from './document.ts'
+import { Heading, refuseUnknownSources, SourceEntries, SourceEntry } from './document.ts'
 
 export const PHASES = ['before', 'during', 'after', 'end'] as const
 export type Phase = (typeof PHASES)[number]

@@ -1,7 +1,8 @@
 import { z } from 'zod'
+import { once } from '../once.ts'
 import { requireWithin, type Source } from '../worked.ts'
 import defaultJson from './data/vital-ranges.json' with { type: 'json' }
-import { Heading, once, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
+import { Heading, refuseUnknownSources, SourceEntries, sourcesOf } from './document.ts'
 
 const AgeRange = z
   .strictObject({ label: z.string(), fromYears: z.number().min(0), low: z.number(), high: z.number() })

@@ -6,7 +6,7 @@ import { type CupOutput, concentrationToLoad, continuousMix, fillsOf } from './c
 import type { Answer } from './dose/dose-kinds.ts'
 import { answered } from './dose/dose-kinds.ts'
 import { doseCalculation, hourlyRate } from './dose-calculation.ts'
-import { FORMULARY } from './formulary/formulary.ts'
+import { defaultFormulary } from './formulary/formulary.ts'
 import { formularyCalculations } from './formulary-calculations.ts'
 import { workingOf } from './working.ts'
 
@@ -107,5 +107,5 @@ function levelAnswer(asked: ContinuousQuestion): Answer | null {
 export const MEDICINE_CALCULATIONS: readonly Calculation[] = [
   doseCalculation,
   continuousCalculation,
-  ...formularyCalculations(FORMULARY),
+  ...formularyCalculations(defaultFormulary()),
 ]

@@ -39,13 +39,13 @@ export { baseFromSalt, massOfMolar, saltFromBase } from './dose/salt-and-molar.t
 export { type Strength, strengthMgPerMl, strengthPercent } from './dose/strength.ts'
 export { massInVolume, volumeOfUnits, volumeToDraw } from './dose/volume-and-mass.ts'
 export {
-  FORMULARY,
+  defaultFormulary,
   type Formulary,
   FormularyRefused,
   formularyOf,
   loadFormulary,
 } from './formulary/formulary.ts'
-export { FORMULARY_DEFAULTS, FormularyDocument } from './formulary/formulary-document.ts'
+export { defaultFormularyDocument, FormularyDocument } from './formulary/formulary-document.ts'
 export { type FormularyProblem, formularyProblems } from './formulary/formulary-problems.ts'
 export type { Medicine, Supply } from './formulary/medicine-schema.ts'
 export { formularyCalculations } from './formulary-calculations.ts'

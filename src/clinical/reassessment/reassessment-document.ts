@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { ConditionSchema, partsOf } from '../assessment/condition.ts'
-import { Heading, once, refuseUnknownSources, SourceEntries } from '../assessment/document.ts'
+import { Heading, refuseUnknownSources, SourceEntries } from '../assessment/document.ts'
+import { once } from '../once.ts'
 import defaultJson from './data/reassessment.json' with { type: 'json' }
 
 const Count = z.int().positive()

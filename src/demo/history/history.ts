@@ -10,7 +10,7 @@ import { uuidv7 } from '../../chart/ids.ts'
 import { composeNote } from '../../chart/note.ts'
 import type { AnyFact } from '../../chart/registry.ts'
 import type { DueDose } from '../../chart/timing/doses-due.ts'
-import { FORMULARY } from '../../clinical/medicine/index.ts'
+import { defaultFormulary } from '../../clinical/medicine/index.ts'
 import type { InventedPatient } from '../hospital/invented-patient.ts'
 import { type InventedPerson, STAFF } from '../hospital/staff.ts'
 import { courseOf } from './course.ts'
@@ -119,7 +119,7 @@ function cupOf({ codes }: HistoryParts, order: Order, patient: Patient, doseAt: 
     part === 'medicine' && medicineId ? [medicineId] : [],
   )
   const products = ids.flatMap((id) => productsFor(codes, [id])[0] ?? [])
-  const plan = planCup(FORMULARY, terms, products)
+  const plan = planCup(defaultFormulary(), terms, products)
   if ('refused' in plan || products.length === 0) return null
   const onAir =
     patient.target?.newsScale === 2 || patient.oxygen === null || patient.oxygen.device === 'room air'

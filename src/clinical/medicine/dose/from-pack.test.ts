@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import type { Supply } from '../formulary/medicine-schema.ts'
 import type { Amount, AmountUnit } from './amount.ts'
 import { toNumber } from './exact.ts'
@@ -8,7 +8,7 @@ import { countedAmount } from './of-medicine.ts'
 import { readStrength } from './read-strength.ts'
 
 const medicine = (id: string) => {
-  const found = FORMULARY.medicine(id)
+  const found = defaultFormulary().medicine(id)
   if (found === null) throw new Error(id)
   return found
 }

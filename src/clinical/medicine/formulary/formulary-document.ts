@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { once } from '../../once.ts'
 import medicines from '../data/formulary.json' with { type: 'json' }
 import mixing from '../data/mixing.json' with { type: 'json' }
 import rules from '../data/rules.json' with { type: 'json' }
@@ -26,10 +27,7 @@ export const FormularyDocument = z.strictObject({
 })
 export type FormularyDocument = z.infer<typeof FormularyDocument>
 
-/** What the program brings along, until a hospital adopts its own. */
-export const FORMULARY_DEFAULTS: FormularyDocument = FormularyDocument.parse({
-  ...medicines,
-  ...rules,
-  mixing,
-  sources: Object.values(SOURCES),
-})
+/** What the program brings along, until a hospital adopts its own. Read when it is first asked for. */
+export const defaultFormularyDocument = once(() =>
+  FormularyDocument.parse({ ...medicines, ...rules, mixing, sources: Object.values(SOURCES) }),
+)

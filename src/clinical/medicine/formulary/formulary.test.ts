@@ -3,13 +3,13 @@ import medicines from '../data/formulary.json' with { type: 'json' }
 import mixing from '../data/mixing.json' with { type: 'json' }
 import rules from '../data/rules.json' with { type: 'json' }
 import { sourceLine, standsFirm } from './backing.ts'
-import { FORMULARY, FormularyRefused, loadFormulary } from './formulary.ts'
-import { FORMULARY_DEFAULTS, type FormularyDocument } from './formulary-document.ts'
+import { defaultFormulary, FormularyRefused, loadFormulary } from './formulary.ts'
+import { defaultFormularyDocument, type FormularyDocument } from './formulary-document.ts'
 import { formularyProblems } from './formulary-problems.ts'
 
 /** The default document with one thing changed, as somebody's slip would. */
 function changed(change: (document: FormularyDocument) => void): FormularyDocument {
-  const document = structuredClone(FORMULARY_DEFAULTS)
+  const document = structuredClone(defaultFormularyDocument())
   change(document)
   return document
 }
@@ -30,15 +30,15 @@ describe('the formulary that comes along', () => {
     )
   })
   it('has nothing wrong with it', () => {
-    expect(formularyProblems(FORMULARY_DEFAULTS)).toEqual([])
+    expect(formularyProblems(defaultFormularyDocument())).toEqual([])
   })
   it('is read from plain JSON', () => {
-    const again = loadFormulary(JSON.parse(JSON.stringify(FORMULARY_DEFAULTS)))
-    expect(again.document).toEqual(FORMULARY.document)
-    expect(again.version).toBe(FORMULARY_DEFAULTS.version)
+    const again = loadFormulary(JSON.parse(JSON.stringify(defaultFormularyDocument())))
+    expect(again.document).toEqual(defaultFormulary().document)
+    expect(again.version).toBe(defaultFormularyDocument().version)
   })
   it('gives a source for every group that claims one, and says so where there is none', () => {
-    const groups = FORMULARY.medicines.flatMap((medicine) => [
+    const groups = defaultFormulary().medicines.flatMap((medicine) => [
       medicine.timing,
       medicine.cautions,
       medicine.equipment,
@@ -47,7 +47,7 @@ describe('the formulary that comes along', () => {
     ])
     expect(groups.length).toBeGreaterThan(150)
     for (const group of groups) {
-      const sources = FORMULARY.sources(group)
+      const sources = defaultFormulary().sources(group)
       expect(sources.length).toBeGreaterThan(0)
       if (group.status === 'from memory')
         expect(sources.map(({ standing }) => standing)).toContain('from memory')
@@ -57,8 +57,8 @@ describe('the formulary that comes along', () => {
 
 describe('look-up', () => {
   it('by id', () => {
-    expect(FORMULARY.medicine('ipratropium')?.name).toBe('ipratropium bromide')
-    expect(FORMULARY.medicine('no such')).toBeNull()
+    expect(defaultFormulary().medicine('ipratropium')?.name).toBe('ipratropium bromide')
+    expect(defaultFormulary().medicine('no such')).toBeNull()
   })
   it.each([
     ['salbutamol', 'albuterol'],
@@ -67,16 +67,19 @@ describe('look-up', () => {
     ['adrenaline', 'epinephrine'],
     ['dornase', 'dornase'],
   ])('%s is %s', (name, id) => {
-    expect(FORMULARY.named(name)?.id).toBe(id)
+    expect(defaultFormulary().named(name)?.id).toBe(id)
   })
   it('does not choose where two have the name', () => {
-    expect(FORMULARY.named('hypertonic saline')).toBeNull()
-    expect(FORMULARY.named('saline')).toBeNull()
+    expect(defaultFormulary().named('hypertonic saline')).toBeNull()
+    expect(defaultFormulary().named('saline')).toBeNull()
   })
 })
 
 describe('facts that must not slip, against their labels', () => {
-  const supply = (id: string, pack: string) => FORMULARY.medicine(id)?.supply.find((each) => each.id === pack)
+  const supply = (id: string, pack: string) =>
+    defaultFormulary()
+      .medicine(id)
+      ?.supply.find((each) => each.id === pack)
   it.each([
     ['albuterol', '0.083', 2.5, 'mg', 3],
     ['albuterol', '0.5-bottle', 100, 'mg', 20],
@@ -192,8 +195,10 @@ describe('a document that is not a formulary is refused whole', () => {
 describe('how well a source stands behind a statement', () => {
   it('never better than the statement itself', () => {
     const label = { sources: ['ALB_LABEL'] }
-    const standing = (status: Parameters<typeof FORMULARY.sources>[0]['status']) =>
-      FORMULARY.sources({ status, ...label }).map((source) => source.standing)
+    const standing = (status: Parameters<ReturnType<typeof defaultFormulary>['sources']>[0]['status']) =>
+      defaultFormulary()
+        .sources({ status, ...label })
+        .map((source) => source.standing)
     expect(standing('verified')).toEqual(['verified'])
     expect(standing('mixed')).toEqual(['verified'])
     expect(standing('verified-secondary')).toEqual(['verified-secondary'])
@@ -203,7 +208,7 @@ describe('how well a source stands behind a statement', () => {
   })
   it('names memory and habit where there is nothing else', () => {
     const bare = (status: 'from memory' | 'common practice, no source') =>
-      FORMULARY.sources({ status, sources: [] })
+      defaultFormulary().sources({ status, sources: [] })
     expect(bare('from memory').map(sourceLine)).toEqual([
       'Known to the authors and not looked up (from memory)',
     ])
@@ -212,7 +217,9 @@ describe('how well a source stands behind a statement', () => {
     ])
     expect(standsFirm(bare('from memory'))).toBe(false)
     expect(standsFirm(bare('common practice, no source'))).toBe(false)
-    expect(standsFirm(FORMULARY.sources({ status: 'design rule', sources: ['gap-rule'] }))).toBe(true)
+    expect(standsFirm(defaultFormulary().sources({ status: 'design rule', sources: ['gap-rule'] }))).toBe(
+      true,
+    )
     expect(standsFirm([])).toBe(false)
   })
 })

@@ -1,7 +1,8 @@
+import { once } from '../../once.ts'
 import { BadInput, type Source } from '../../worked.ts'
 import { SOURCES } from '../sources.ts'
 import { type Backed, sourcesBehind } from './backing.ts'
-import { FORMULARY_DEFAULTS, FormularyDocument } from './formulary-document.ts'
+import { defaultFormularyDocument, FormularyDocument } from './formulary-document.ts'
 import { type FormularyProblem, formularyProblems } from './formulary-problems.ts'
 import type { Medicine } from './medicine-schema.ts'
 
@@ -71,4 +72,4 @@ function onlyOne<T>(items: readonly T[]): T | null {
 }
 
 /** The formulary that the program brings along. */
-export const FORMULARY: Formulary = loadFormulary(FORMULARY_DEFAULTS)
+export const defaultFormulary = once(() => loadFormulary(defaultFormularyDocument()))

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { BadInput } from '../../worked.ts'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import { drugNamed } from './drug-named.ts'
 
-const named = (name: string) => drugNamed(FORMULARY, 'a', name)
+const named = (name: string) => drugNamed(defaultFormulary(), 'a', name)
 
 describe('the drug that is meant by a name', () => {
   it.each([

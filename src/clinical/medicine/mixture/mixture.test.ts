@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { BadInput } from '../../worked.ts'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import { type CupToMix, mixture } from './mixture.ts'
 
-const mix = (asked: CupToMix) => mixture(FORMULARY, asked)
+const mix = (asked: CupToMix) => mixture(defaultFormulary(), asked)
 const codes = (asked: CupToMix) => mix(asked).findings.map(({ code, severity }) => `${severity} ${code}`)
 const albuterol = { medicineId: 'albuterol', supplyId: '0.083', volumeMl: 3 }
 const concentrate = { medicineId: 'albuterol', supplyId: '0.5-bottle', volumeMl: 0.5 }

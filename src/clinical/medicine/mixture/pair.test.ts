@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import mixing from '../data/mixing.json' with { type: 'json' }
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import { pairFacts, pairsOf } from './pair.ts'
 import { pairDrafts } from './pair-drafts.ts'
 
-const facts = (a: string, b: string) => pairFacts(FORMULARY, a, b)
+const facts = (a: string, b: string) => pairFacts(defaultFormulary(), a, b)
 
 describe('published pairs, each with its sources in the data', () => {
   const named = mixing.pairs.filter(({ b }) => b !== '*')
@@ -129,7 +129,7 @@ describe('the words of an answer', () => {
 
 describe('pairsOf', () => {
   it('takes a combination apart, and leaves the maker’s own pair alone', () => {
-    const names = (ids: readonly string[]) => pairsOf(FORMULARY, ids).map(({ a, b }) => `${a}+${b}`)
+    const names = (ids: readonly string[]) => pairsOf(defaultFormulary(), ids).map(({ a, b }) => `${a}+${b}`)
     expect(names(['ipratropium-albuterol'])).toEqual([])
     expect(names(['ipratropium-albuterol', 'budesonide'])).toEqual([
       'ipratropium+budesonide',
@@ -142,7 +142,11 @@ describe('pairsOf', () => {
 
 describe('pairDrafts', () => {
   const codes = (...ids: string[]) =>
-    pairDrafts(FORMULARY, ids).map(({ code, severity, whoMustAnswer }) => [code, severity, whoMustAnswer])
+    pairDrafts(defaultFormulary(), ids).map(({ code, severity, whoMustAnswer }) => [
+      code,
+      severity,
+      whoMustAnswer,
+    ])
   it('stops what is refused, asks what is not known, is silent about what may be shared', () => {
     expect(codes('albuterol', 'ipratropium')).toEqual([])
     expect(codes('dornase', 'albuterol')).toEqual([['mixing:albuterol:dornase', 'stop', 'pharmacist']])
@@ -157,11 +161,12 @@ describe('pairDrafts', () => {
     expect(codes('amikacin-liposomal', 'albuterol')).toEqual([
       ['mixing:albuterol:amikacin-liposomal', 'stop', 'pharmacist'],
     ])
-    const sources = pairDrafts(FORMULARY, ['amikacin-liposomal', 'albuterol'])[0]?.sources ?? []
+    const sources = pairDrafts(defaultFormulary(), ['amikacin-liposomal', 'albuterol'])[0]?.sources ?? []
     expect(sources.map(({ standing }) => standing)).toEqual(['from memory', 'design rule'])
   })
   it('say what is to be done, and both sides of what is known', () => {
-    const words = (...ids: string[]) => pairDrafts(FORMULARY, ids).map(({ what, why }) => [what, why])
+    const words = (...ids: string[]) =>
+      pairDrafts(defaultFormulary(), ids).map(({ what, why }) => [what, why])
     expect(words('albuterol', 'acetylcysteine')).toEqual([
       [
         'albuterol and acetylcysteine in one cup: ask first',

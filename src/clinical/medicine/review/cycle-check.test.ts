@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import { cycleFindings } from './cycle-check.ts'
 import { codes, finding, line, order } from './review-cases.test-help.ts'
 
@@ -44,7 +44,7 @@ describe('an order for a drug that is given in turns', () => {
 describe('a dose in the days off', () => {
   const at = (days: number) => new Date(Date.parse(START) + days * 86_400_000).toISOString()
   const found = (given: readonly number[], now: number) =>
-    cycleFindings(FORMULARY, 'tobramycin', given.map(at), at(now))
+    cycleFindings(defaultFormulary(), 'tobramycin', given.map(at), at(now))
   it('is a caution that says how long it rests', () => {
     expect(found([0, 20], 30)).toMatchObject([
       {
@@ -61,6 +61,6 @@ describe('a dose in the days off', () => {
   })
   it('is nothing in the days on, or without turns', () => {
     expect(found([0, 20], 27)).toEqual([])
-    expect(cycleFindings(FORMULARY, 'albuterol', [at(0)], at(30))).toEqual([])
+    expect(cycleFindings(defaultFormulary(), 'albuterol', [at(0)], at(30))).toEqual([])
   })
 })

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import type { Stage } from '../formulary/rule-schema.ts'
 import { type Bedside, doorFindings } from './door.ts'
 import { equipmentFor } from './equipment.ts'
@@ -13,7 +13,7 @@ const bedside = (medicineIds: string[], more: Partial<Bedside> = {}): Bedside =>
   ...more,
 })
 const codes = (asked: Bedside, stage?: Stage) =>
-  doorFindings(FORMULARY, asked, stage).map(({ code, severity }) => `${severity} ${code}`)
+  doorFindings(defaultFormulary(), asked, stage).map(({ code, severity }) => `${severity} ${code}`)
 
 describe('at the door', () => {
   it('iloprost does not start below 85 mmHg systolic', () => {
@@ -86,7 +86,7 @@ describe('at the door', () => {
   })
   it('says why, in the words of the chart', () => {
     const [first] = doorFindings(
-      FORMULARY,
+      defaultFormulary(),
       bedside(['albuterol'], {
         conditions: [
           { code: 'I48.0', text: 'AF' },
@@ -130,7 +130,7 @@ describe('whether a rule holds', () => {
 
 describe('equipmentFor', () => {
   it('gives what suits all drugs of a cup, and why the others do not', () => {
-    const needed = equipmentFor(FORMULARY, ['albuterol', 'budesonide'])
+    const needed = equipmentFor(defaultFormulary(), ['albuterol', 'budesonide'])
     expect(needed.nebulizers).toEqual(['jet', 'breath-enhanced', 'breath-actuated'])
     expect(needed.interfaces).toEqual(['mouthpiece', 'mask'])
     expect(
@@ -141,11 +141,11 @@ describe('equipmentFor', () => {
     )
   })
   it('has no kind at all for two drugs with devices of their own', () => {
-    expect(equipmentFor(FORMULARY, ['treprostinil', 'aztreonam-lysine']).nebulizers).toEqual([])
+    expect(equipmentFor(defaultFormulary(), ['treprostinil', 'aztreonam-lysine']).nebulizers).toEqual([])
   })
   it('prefers a mouthpiece where a label does', () => {
-    expect(equipmentFor(FORMULARY, ['ipratropium']).preferred).toBe('mouthpiece')
-    expect(equipmentFor(FORMULARY, ['albuterol']).preferred).toBeNull()
+    expect(equipmentFor(defaultFormulary(), ['ipratropium']).preferred).toBe('mouthpiece')
+    expect(equipmentFor(defaultFormulary(), ['albuterol']).preferred).toBeNull()
   })
   it.each([
     ['tobramycin', ['listed-device', 'filter', 'bystanders']],
@@ -155,13 +155,13 @@ describe('equipmentFor', () => {
     ['treprostinil', ['own-device', 'bystanders']],
     ['terbutaline', []],
   ])('%s calls for %j', (id, wanted) => {
-    expect(equipmentFor(FORMULARY, [id]).requirements.map(({ code }) => code)).toEqual(
+    expect(equipmentFor(defaultFormulary(), [id]).requirements.map(({ code }) => code)).toEqual(
       wanted.map((each) => `${each}:${id}`),
     )
   })
   it('says how a filter is needed, and from which source', () => {
     const filter = (id: string) =>
-      equipmentFor(FORMULARY, [id]).requirements.find(({ code }) => code.startsWith('filter'))
+      equipmentFor(defaultFormulary(), [id]).requirements.find(({ code }) => code.startsWith('filter'))
     expect(filter('pentamidine')?.need).toBe('required')
     expect(filter('tobramycin')?.need).toBe('by policy')
     expect(filter('colistimethate')).toMatchObject({

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { OutsideValidity } from '../../worked.ts'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import type { OrderLine, OrderToReview } from './order.ts'
 import { isAcute } from './order-review.ts'
 import { adult, albuterol, child, codes, finding, line, order, review } from './review-cases.test-help.ts'
@@ -219,6 +219,6 @@ describe('acute or routine', () => {
     [{ indication: 'asthma attack', acute: false }, false],
     [{ acute: true }, true],
   ])('%o is %s', (more, acute) => {
-    expect(isAcute(FORMULARY, order([albuterol], more))).toBe(acute)
+    expect(isAcute(defaultFormulary(), order([albuterol], more))).toBe(acute)
   })
 })

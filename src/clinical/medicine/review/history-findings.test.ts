@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { BadInput } from '../../worked.ts'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import type { GivenDose, ProposedDose } from '../timing/dose-history.ts'
 import { historyFindings } from './history-findings.ts'
 
@@ -22,7 +22,7 @@ const given = (hour: number, value: number, more: Partial<GivenDose> = {}): Give
   ...more,
 })
 const found = (history: readonly GivenDose[], more: Partial<ProposedDose> = {}) =>
-  historyFindings(FORMULARY, { ...dose, ...more }, history)
+  historyFindings(defaultFormulary(), { ...dose, ...more }, history)
 const codes = (...asked: Parameters<typeof found>) =>
   found(...asked).map(({ code, severity }) => `${severity} ${code}`)
 

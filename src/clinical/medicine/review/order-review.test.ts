@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import type { PatientFacts } from './patient.ts'
 import {
   adult,
@@ -244,16 +244,16 @@ describe('the review itself', () => {
     const { findings, formularyVersion, sources, steps, acute } = review(
       order([line('albuterol', 25, 'mg')], { frequency: { timesPerDay: 6 } }),
     )
-    expect(formularyVersion).toBe(FORMULARY.version)
+    expect(formularyVersion).toBe(defaultFormulary().version)
     expect(acute).toBe(false)
     expect(findings.map(({ severity }) => severity)).toEqual(['stop', 'ask'])
     expect(new Set(sources.map(({ key }) => key)).size).toBe(sources.length)
     expect(steps).toHaveLength(2)
   })
   it('gives every finding a source that says how it stands, and each code once', () => {
-    const ids = FORMULARY.medicines.map(({ id }) => id)
-    const conditions = FORMULARY.document.conditions.map(({ code, text }) => ({ code, text }))
-    const names = FORMULARY.document.groups.map(({ members }) => ({ name: members[0] ?? '' }))
+    const ids = defaultFormulary().medicines.map(({ id }) => id)
+    const conditions = defaultFormulary().document.conditions.map(({ code, text }) => ({ code, text }))
+    const names = defaultFormulary().document.groups.map(({ members }) => ({ name: members[0] ?? '' }))
     fc.assert(
       fc.property(
         fc.subarray(ids, { minLength: 1, maxLength: 3 }),
@@ -264,7 +264,7 @@ describe('the review itself', () => {
         fc.double({ min: 0.1, max: 1000, noNaN: true }),
         (medicines, having, taking, ageDays, weightKg, amount) => {
           const lines = medicines.map((id) =>
-            line(id, amount, FORMULARY.medicine(id)?.supply[0]?.unit ?? 'mg'),
+            line(id, amount, defaultFormulary().medicine(id)?.supply[0]?.unit ?? 'mg'),
           )
           const patient = { ageDays, weightKg, conditions: having, taking, allergies: [] }
           const { findings } = review(order(lines), patient)

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import type { OrderToReview } from './order.ts'
 import { plannedTotals } from './planned-total.ts'
 import { adult, albuterol, codes, finding, ipratropium, line, order } from './review-cases.test-help.ts'
 
 const totals = (orders: readonly OrderToReview[], patient = adult) =>
-  plannedTotals(FORMULARY, orders, patient)
+  plannedTotals(defaultFormulary(), orders, patient)
 const totalOf = (medicineId: string, orders: readonly OrderToReview[]) =>
   totals(orders).find((total) => total.medicineId === medicineId)
 const combination = line('ipratropium-albuterol', 1, 'vial')

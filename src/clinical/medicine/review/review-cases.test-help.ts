@@ -1,4 +1,4 @@
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import type { OrderLine, OrderToReview } from './order.ts'
 import { reviewOrder } from './order-review.ts'
 import type { PatientFacts } from './patient.ts'
@@ -44,7 +44,7 @@ export const child = (years: number, weightKg: number | null): PatientFacts => (
 })
 
 export const review = (asked: OrderToReview, patient: PatientFacts = adult) =>
-  reviewOrder(FORMULARY, asked, patient)
+  reviewOrder(defaultFormulary(), asked, patient)
 export const codes = (asked: OrderToReview, patient: PatientFacts = adult) =>
   review(asked, patient).findings.map(({ code, severity }) => `${severity} ${code}`)
 export const finding = (asked: OrderToReview, code: string, patient: PatientFacts = adult) =>

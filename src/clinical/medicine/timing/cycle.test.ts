@@ -1,13 +1,13 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { BadInput } from '../../worked.ts'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import { cyclePlace } from './cycle.ts'
 
 const FIRST = Date.parse('2026-03-01T08:00:00Z')
 const day = (days: number) => new Date(FIRST + days * 86_400_000).toISOString()
 const place = (given: readonly number[], at: number) =>
-  cyclePlace(FORMULARY, 'tobramycin', given.map(day), day(at))
+  cyclePlace(defaultFormulary(), 'tobramycin', given.map(day), day(at))
 
 /** Label of tobramycin inhalation solution: 28 days on, 28 days off. */
 describe('the place in a course of 28 days on and 28 days off', () => {
@@ -40,12 +40,12 @@ describe('the place in a course of 28 days on and 28 days off', () => {
     expect(found?.sources.map(({ key }) => key)).toEqual(['TOB_LABEL5'])
   })
   it('is nothing for a drug that is not given in turns', () => {
-    expect(cyclePlace(FORMULARY, 'albuterol', [day(0)], day(40))).toBeNull()
+    expect(cyclePlace(defaultFormulary(), 'albuterol', [day(0)], day(40))).toBeNull()
   })
   it('refuses an unknown drug and instants that cannot be read', () => {
-    expect(() => cyclePlace(FORMULARY, 'snow', [], day(0))).toThrow(/^medicineId is snow/)
-    expect(() => cyclePlace(FORMULARY, 'tobramycin', ['soon'], day(0))).toThrow(/^starts is soon/)
-    expect(() => cyclePlace(FORMULARY, 'tobramycin', [], 'later')).toThrow(BadInput)
+    expect(() => cyclePlace(defaultFormulary(), 'snow', [], day(0))).toThrow(/^medicineId is snow/)
+    expect(() => cyclePlace(defaultFormulary(), 'tobramycin', ['soon'], day(0))).toThrow(/^starts is soon/)
+    expect(() => cyclePlace(defaultFormulary(), 'tobramycin', [], 'later')).toThrow(BadInput)
   })
   it('is on exactly within 28 days of the beginning, whatever was given when', () => {
     const days = fc.array(fc.integer({ min: 0, max: 400 }), { maxLength: 40 })

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { BadInput } from '../../worked.ts'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import { checkHistory, type GivenDose, type ProposedDose } from './dose-history.ts'
 
 const NOON = '2026-03-08T12:00:00.000Z'
@@ -23,7 +23,7 @@ const given = (hours: number, mg: number, more: Partial<GivenDose> = {}): GivenD
   ...more,
 })
 const check = (history: GivenDose[], more: Partial<ProposedDose> = {}) =>
-  checkHistory(FORMULARY, proposed(more), history)
+  checkHistory(defaultFormulary(), proposed(more), history)
 const total = (history: GivenDose[], more: Partial<ProposedDose> = {}) => check(history, more).totals[0]
 
 describe('the gap', () => {
