@@ -5,6 +5,9 @@ import { VitePWA } from 'vite-plugin-pwa'
 
 const { version, description } = JSON.parse(readFileSync(new URL('./package.json', import.meta.url), 'utf8'))
 
+/** None of our modules does anything by being loaded: what a page does not use of it, its files leave out. */
+const treeshake = { moduleSideEffects: [{ test: /\/src\/.+\.tsx?$/, sideEffects: false }] }
+
 /** The app: from src/app to dist/app, with a service worker that keeps it at hand without a network. */
 export default defineConfig({
   root: 'src/app',
@@ -19,8 +22,9 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     // One larger file, fetched once and then kept by the service worker; screens come in files of their own.
     chunkSizeWarningLimit: 900,
+    rolldownOptions: { treeshake },
   },
-  worker: { format: 'es' },
+  worker: { format: 'es', rolldownOptions: { treeshake } },
   plugins: [
     react(),
     VitePWA({

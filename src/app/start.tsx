@@ -1,21 +1,20 @@
 import { createRoot } from 'react-dom/client'
-import './look/look.css'
 import { createApi } from './local/api.ts'
 import { AppWorldProvider } from './local/app-world.tsx'
 import { Session } from './local/session.ts'
 import { router } from './routes.tsx'
 import { App } from './shell/app.tsx'
-import { showTheme } from './shell/theme.ts'
 
-showTheme()
-const api = createApi((input, init) => fetch(input, init))
-const session = new Session(api)
-void session.open()
-
-const root = document.getElementById('root')
-if (!root) throw new Error('the page has no place for the app')
-createRoot(root).render(
-  <AppWorldProvider world={{ api, session, nowMs: Date.now }}>
-    <App router={router} />
-  </AppWorldProvider>,
-)
+/** Finds out who is signed in, and draws the app. */
+export function start(): void {
+  const api = createApi((input, init) => fetch(input, init))
+  const session = new Session(api)
+  void session.open()
+  const root = document.getElementById('root')
+  if (!root) throw new Error('the page has no place for the app')
+  createRoot(root).render(
+    <AppWorldProvider world={{ api, session, nowMs: Date.now }}>
+      <App router={router} />
+    </AppWorldProvider>,
+  )
+}

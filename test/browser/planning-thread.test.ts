@@ -70,9 +70,9 @@ describe('the page’s own thread while the round is planned', () => {
   })
 
   it('loads nothing that searches for a plan', async () => {
-    const fromPlanner = (await codeOfThePage()).filter((file) => file.startsWith('src/rounds/'))
-    // The schema of the format is read where a shift is made; all else of the planner belongs to the workers.
-    expect(fromPlanner).toEqual(['src/rounds/model.ts'])
+    const ofThePage = await codeOfThePage()
+    expect(ofThePage).toContain('src/app/planning/planner-client.ts')
+    expect(ofThePage.filter((file) => file.startsWith('src/rounds/'))).toEqual([])
   })
 })
 
