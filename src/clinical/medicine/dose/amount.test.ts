@@ -43,6 +43,9 @@ describe('unitSpelled', () => {
     ['mL', 'mL'],
     ['milliliter', 'mL'],
     ['milliliters', 'mL'],
+    ['millilitre', 'mL'],
+    ['millilitres', 'mL'],
+    ['cc', 'mL'],
     ['IU', 'IU'],
     ['iu', 'IU'],
     ['[iU]', 'IU'],
@@ -60,9 +63,12 @@ describe('unitSpelled', () => {
   ])('%s is %s', (text, unit) => {
     expect(unitSpelled(text)).toBe(unit)
   })
-  it.each(['', 'u', 'units', 'puffs', 'm', '%', 'mg/mL'])('%s is not guessed', (text) => {
-    expect(unitSpelled(text)).toBeNull()
-  })
+  it.each(['', 'u', 'units', 'puffs', 'm', '%', 'mg/mL', 'constructor', 'toString', '__proto__'])(
+    '%s is not guessed',
+    (text) => {
+      expect(unitSpelled(text)).toBeNull()
+    },
+  )
 })
 
 describe('inUnit', () => {

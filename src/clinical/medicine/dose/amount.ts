@@ -23,33 +23,38 @@ export const AMOUNT_UNITS = Object.keys(UNITS) as readonly AmountUnit[]
 export type Amount = { readonly value: number; readonly unit: AmountUnit }
 
 /** Other spellings of the same unit, as orders carry them. Only spellings that can mean one thing. */
-const SPELLINGS: Readonly<Record<string, AmountUnit>> = {
-  milligram: 'mg',
-  milligrams: 'mg',
-  ug: 'mcg',
-  µg: 'mcg',
-  μg: 'mcg',
-  microgram: 'mcg',
-  micrograms: 'mcg',
-  gram: 'g',
-  grams: 'g',
-  ml: 'mL',
-  milliliter: 'mL',
-  milliliters: 'mL',
-  iu: 'IU',
-  '[iu]': 'IU',
-  'million iu': 'million IU',
-  '10*6.[iu]': 'million IU',
-  vials: 'vial',
-  '{vial}': 'vial',
-  breaths: 'breath',
-  '{breath}': 'breath',
-}
+const SPELLINGS: ReadonlyMap<string, AmountUnit> = new Map(
+  Object.entries<AmountUnit>({
+    milligram: 'mg',
+    milligrams: 'mg',
+    ug: 'mcg',
+    µg: 'mcg',
+    μg: 'mcg',
+    microgram: 'mcg',
+    micrograms: 'mcg',
+    gram: 'g',
+    grams: 'g',
+    ml: 'mL',
+    milliliter: 'mL',
+    milliliters: 'mL',
+    millilitre: 'mL',
+    millilitres: 'mL',
+    cc: 'mL',
+    iu: 'IU',
+    '[iu]': 'IU',
+    'million iu': 'million IU',
+    '10*6.[iu]': 'million IU',
+    vials: 'vial',
+    '{vial}': 'vial',
+    breaths: 'breath',
+    '{breath}': 'breath',
+  }),
+)
 
 /** The unit that a spelling stands for, or null: an unknown unit is asked about, never guessed. */
 export function unitSpelled(text: string): AmountUnit | null {
   const plain = text.trim().toLowerCase()
-  return SPELLINGS[plain] ?? AMOUNT_UNITS.find((unit) => unit.toLowerCase() === plain) ?? null
+  return SPELLINGS.get(plain) ?? AMOUNT_UNITS.find((unit) => unit.toLowerCase() === plain) ?? null
 }
 
 /** True when two units differ by a factor only. */

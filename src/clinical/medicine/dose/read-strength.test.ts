@@ -26,6 +26,14 @@ describe('readStrength', () => {
     ['20 micrograms/mL', { as: 'mg/mL', mgPerMl: 0.02 }],
     ['2 milligrams per 1 milliliter', { as: 'unit dose', amountMg: 2, volumeMl: 1 }],
     ['1 g/10 mL', { as: 'unit dose', amountMg: 1000, volumeMl: 10 }],
+    ['5 percent', { as: 'percent', percent: 5 }],
+    ['5 mg/1 mL', { as: 'unit dose', amountMg: 5, volumeMl: 1 }],
+    ['5 mg/cc', { as: 'mg/mL', mgPerMl: 5 }],
+    ['2.5 mg/3 cc', { as: 'unit dose', amountMg: 2.5, volumeMl: 3 }],
+    ['5 g/L', { as: 'unit dose', amountMg: 5000, volumeMl: 1000 }],
+    ['250 mg per liter', { as: 'unit dose', amountMg: 250, volumeMl: 1000 }],
+    ['1 g/0.7 l', { as: 'unit dose', amountMg: 1000, volumeMl: 700 }],
+    ['50 mg/dL', { as: 'unit dose', amountMg: 50, volumeMl: 100 }],
   ])('%s', (text, strength) => {
     expect(readStrength(text)).toEqual(strength)
   })
@@ -35,7 +43,12 @@ describe('readStrength', () => {
     ['1:1,000', 'here the comma could be a decimal mark or a thousands mark'],
     ['2:1000', 'allowed: 1:n, that is 1 g in n mL'],
     ['5 mg/0,5 mL', 'here the comma'],
-    ['5', 'allowed: a strength such as 0.5 %, 1:1000, 5 mg/mL, 20 mcg/mL or 2.5 mg/3 mL'],
+    ['5', 'allowed: a strength such as 0.5 %, 1:1000, 5 mg/mL, 20 mcg/mL, 5 g/L or 2.5 mg/3 mL'],
+    ['5 mg/0 mL', 'allowed: an amount in a volume above zero'],
+    ['5 g/constructor', 'allowed: a strength such as'],
+    ['5 constructor/mL', 'allowed: a strength such as'],
+    ['5 g/lb', 'allowed: a strength such as'],
+    ['5 percent of 3', 'allowed: a strength such as'],
     ['5 mg', 'allowed: a strength such as'],
     ['x 5 mg/mL', 'allowed: a strength such as'],
     ['5 mg/mL x', 'allowed: a strength such as'],
@@ -56,6 +69,14 @@ describe('readStrength', () => {
     expect(() => readStrength(text)).toThrow(BadInput)
     expect(() => readStrength(text)).toThrow(why)
     expect(() => readStrength(text)).toThrow(`strength is ${text}; allowed: `)
+  })
+  it.each([
+    ['5 g/L', 5],
+    ['5 mg/cc', 5],
+    ['0.25 g/L', 0.25],
+    ['50 mg/dL', 0.5],
+  ])('%s is %d mg/mL', (text, mgPerMl) => {
+    expect(strengthMgPerMl(readStrength(text)).value).toBe(mgPerMl)
   })
   it('leaves a strength of zero to the sum, which refuses it', () => {
     expect(() => strengthMgPerMl(readStrength('0 %'))).toThrow(/^percent is 0/)
