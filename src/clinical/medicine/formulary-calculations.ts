@@ -11,7 +11,8 @@ import {
 import type { Formulary } from './formulary/formulary.ts'
 import { drugNamed } from './mixture/drug-named.ts'
 import { mixture } from './mixture/mixture.ts'
-import { pairFacts } from './mixture/pair.ts'
+import type { PairFacts } from './mixture/pair.ts'
+import { productFacts } from './mixture/products.ts'
 import { reviewOrder } from './review/order-review.ts'
 import { type PlannedTotal, plannedTotals } from './review/planned-total.ts'
 import { cyclePlace } from './timing/cycle.ts'
@@ -47,7 +48,7 @@ const mixtureBy = (formulary: Formulary): Calculation =>
           working: { ...working, sources },
         }
       }
-      const facts = pairFacts(
+      const facts = productFacts(
         formulary,
         drugNamed(formulary, 'a', asked.a),
         drugNamed(formulary, 'b', asked.b),
@@ -60,7 +61,7 @@ const mixtureBy = (formulary: Formulary): Calculation =>
   })
 
 /** A pair under the names that the published table uses. */
-function pairResult(facts: ReturnType<typeof pairFacts>): Record<string, unknown> {
+function pairResult(facts: PairFacts): Record<string, unknown> {
   const { a, b, verdict, inVitro, label, useWithinMin, duplicate, why, notes } = facts
   const use_within_min = useWithinMin
   return { a, b, in_vitro: inVitro, label_position: label, use_within_min, verdict, duplicate, why, notes }

@@ -15,6 +15,8 @@ describe('the drug that is meant by a name', () => {
     ['sodium-chloride 5.85 %', 'sodium-chloride-5.85'],
     ['any solution with benzalkonium chloride', 'benzalkonium-chloride'],
     ['any other drug', '*'],
+    ['tetracyclines', 'tetracycline'],
+    ['Amphotericin B', 'amphotericin-b'],
   ])('%s is %s', (name, id) => {
     expect(named(name)).toBe(id)
   })

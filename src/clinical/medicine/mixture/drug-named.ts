@@ -23,7 +23,7 @@ export function drugNamed(formulary: Formulary, field: string, name: string): st
   )
 }
 
-/** Letter case, spaces and percent signs do not tell drugs apart. */
+/** Letter case, spaces, percent signs and the plural of a class do not tell drugs apart. */
 function plain(name: string): string {
   return name
     .trim()
@@ -31,4 +31,5 @@ function plain(name: string): string {
     .replace(/^any solution with /, '')
     .replace(/[\s%-]+/g, '-')
     .replace(/-$/, '')
+    .replace(/s$/, '')
 }

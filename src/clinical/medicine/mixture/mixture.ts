@@ -8,7 +8,7 @@ import { bedsideDrafts } from '../review/bedside.ts'
 import { type EquipmentNeeded, equipmentFor } from '../review/equipment.ts'
 import { byRule, type Draft, draft, type Finding, findingsOf } from '../review/finding.ts'
 import { type Adding, addInOrder } from './adding.ts'
-import { DILUENTS, type PairFacts, pairsOf, type Verdict } from './pair.ts'
+import { DILUENTS, type PairFacts, pairsOf, strictestVerdict, type Verdict } from './pair.ts'
 import { drugsOf, pairDrafts } from './pair-drafts.ts'
 import { type KnownPortion, knownPortion, type Portion } from './portion.ts'
 
@@ -73,7 +73,7 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
   return {
     drug,
     diluent,
-    verdict: strictest(pairs),
+    verdict: strictestVerdict(pairs),
     pairs,
     useWithinMin: times.length === 0 ? null : Math.min(...times),
     adding: addInOrder(known, diluentId, diluent.value),
@@ -86,12 +86,6 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
       ...unsuitableDrafts(formulary, asked, medicines),
     ]),
   }
-}
-
-function strictest(pairs: readonly PairFacts[]): Verdict {
-  const verdicts = pairs.map(({ verdict }) => verdict)
-  if (verdicts.includes('refuse')) return 'refuse'
-  return verdicts.includes('ask') ? 'ask' : 'share'
 }
 
 /** What is known about the cup. Preservatives count as known once every pack is. */

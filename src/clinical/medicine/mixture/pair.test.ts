@@ -21,6 +21,17 @@ describe('published pairs, each with its sources in the data', () => {
   })
 })
 
+describe('two drugs of which each has an entry about any other drug', () => {
+  const either = mixing.pairs.filter(({ b }) => b === '*').map(({ a }) => a)
+  const both = either.flatMap((a) => either.filter((b) => b !== a).map((b) => [a, b] as const))
+  it.each(both)('%s and %s: the stricter of the two, in either order', (a, b) => {
+    const strict = ['aztreonam-lysine', 'amikacin-liposomal', 'treprostinil', 'iloprost']
+    const found = strict.includes(a) || strict.includes(b) ? 'incompatible' : 'no data'
+    expect(facts(a, b).inVitro).toBe(found)
+    expect(facts(b, a).verdict).toBe(facts(a, b).verdict)
+  })
+})
+
 describe('what follows for one cup', () => {
   it('asks about the same drug twice as a duplicate', () => {
     expect(facts('albuterol', 'albuterol')).toMatchObject({ verdict: 'ask', duplicate: true })

@@ -11,16 +11,15 @@ export const DILUENTS: readonly string[] = ['sodium-chloride-0.9', 'sterile-wate
 /** `share`: nothing read speaks against it; `ask`: the pharmacist, or the prescriber, decides; `refuse`: by default not. */
 export type Verdict = 'share' | 'ask' | 'refuse'
 
+type LabelPosition = 'allows' | 'forbids' | 'not established' | 'silent'
+
 /** What is known of two drugs in one cup: the laboratory's fact and the label's word side by side, and what follows. */
 export type PairFacts = {
   readonly a: string
   readonly b: string
   readonly verdict: Verdict
   readonly inVitro: Pair['inVitro']
-  readonly label: {
-    readonly position: 'allows' | 'forbids' | 'not established' | 'silent'
-    readonly text: string
-  }
+  readonly label: { readonly position: LabelPosition; readonly text: string }
   readonly duplicate: boolean
   readonly useWithinMin: number | null
   readonly why: string
@@ -57,15 +56,26 @@ export function pairFacts(formulary: Formulary, a: string, b: string): PairFacts
   }
 }
 
-/** The entry about exactly these two; failing that, one about either and any other drug. */
+/** The entry about exactly these two; failing that, one about either and any other drug, the stricter of two. */
 function published(formulary: Formulary, a: string, b: string): Pair | null {
   const { pairs } = formulary.document.mixing
   const between = (x: string, y: string) => pairs.find((pair) => pair.a === x && pair.b === y)
-  return between(a, b) ?? between(b, a) ?? between(a, ANY_OTHER) ?? between(b, ANY_OTHER) ?? null
+  const exactly = between(a, b) ?? between(b, a)
+  if (exactly) return exactly
+  const ofEither = [between(a, ANY_OTHER), between(b, ANY_OTHER)].flatMap((pair) => pair ?? [])
+  return ofEither.find(({ inVitro }) => inVitro === strictestFound(ofEither)) ?? null
+}
+
+/** What the laboratory may have found, what speaks most against one cup first. */
+const FOUND: readonly Pair['inVitro'][] = ['incompatible', 'no data', 'used together in trial', 'compatible']
+
+/** Of several findings, the one that speaks most against one cup. */
+export function strictestFound(pairs: readonly Pick<Pair, 'inVitro'>[]): Pair['inVitro'] {
+  return FOUND.find((each) => pairs.some(({ inVitro }) => inVitro === each)) ?? 'no data'
 }
 
 type LabelWords = {
-  readonly position: PairFacts['label']['position']
+  readonly position: LabelPosition
   readonly texts: readonly string[]
   readonly sources: readonly Source[]
 }
@@ -78,14 +88,18 @@ function labelWords(formulary: Formulary, pair: Pair | null, a: string, b: strin
   const positions = [...(pair?.label ? [pair.label.position] : []), ...own.map(({ position }) => position)]
   // a drug's own word adds nothing where the pair's entry says the same
   const more = own.filter(({ position }) => position !== pair?.label?.position)
-  const strictest = (['forbids', 'not established', 'allows'] as const).find((each) =>
-    positions.includes(each),
-  )
   return {
-    position: strictest ?? 'silent',
+    position: strictestLabel(positions),
     texts: once([...(pair?.label ? [pair.label.text] : []), ...more.map(({ text }) => text)]),
     sources: own.flatMap((each) => formulary.sources(each)),
   }
+}
+
+/** Of what several labels say, the word that speaks most against one cup. */
+export function strictestLabel(positions: readonly LabelPosition[]): LabelPosition {
+  return (
+    (['forbids', 'not established', 'allows'] as const).find((each) => positions.includes(each)) ?? 'silent'
+  )
 }
 
 /** A label about mixing with drugs says nothing against a diluent, unless the drug is to be undiluted. */
@@ -129,6 +143,11 @@ function decide(
   return { verdict: 'share', why: `compatible${withDiluent ? ' with the diluent' : ''}${footing}` }
 }
 
+/** Of several pairs, the word that speaks most against one cup. */
+export function strictestVerdict(pairs: readonly PairFacts[]): Verdict {
+  return (['refuse', 'ask'] as const).find((each) => pairs.some(({ verdict }) => verdict === each)) ?? 'share'
+}
+
 /** Every pair among the drugs of a cup: combinations taken apart, each drug once. */
 export function pairsOf(formulary: Formulary, ids: readonly string[]): readonly PairFacts[] {
   const single = once(ids.flatMap((id) => componentsOf(formulary, id)))
@@ -141,7 +160,8 @@ export function pairsOf(formulary: Formulary, ids: readonly string[]): readonly 
   )
 }
 
-function componentsOf(formulary: Formulary, id: string): readonly string[] {
+/** The drugs in a product: those of a combination, otherwise itself. */
+export function componentsOf(formulary: Formulary, id: string): readonly string[] {
   const components = formulary.medicine(id)?.components
   return components?.map(({ medicineId }) => medicineId) ?? [id]
 }
