@@ -2,7 +2,8 @@
  * How a tablet takes over what concerns the shift, and no more: what server and app agree on. The tablet holds the
  * patients of a set that the server names, each whole, and what is about nobody and still counts.
  *
- * 1. From nothing (`after` 0): what is about nobody and still counts, in pages; the last page says up to where.
+ * 1. From nothing (`after` 0): what is about nobody and still counts, in pages; the last page says up to where. Each page
+ *    is asked for with the mark of the one before, so that no page is of another ledger than the others.
  * 2. A pull that names another set than the present one is told the set, and no entries. The tablet fetches the patients
  *    that it lacks, whole, lets go of those that it need not hold, and notes the set.
  * 3. A pull that names the present set is told what came after its cursor about nobody, about the patients of the set and
@@ -28,10 +29,13 @@ export const Pull = z.strictObject({
   ...Said,
   /** All that concerns this tablet up to this entry has been taken over; 0 to begin. */
   after: z.int().min(0),
-  /** The hash of that entry as it was told: a ledger brought back from an older copy has another, or none, and says 409. */
-  mark: EntryHash.nullable(),
-  /** With `after` 0: the last entry of the page before. */
+  /** With `after` 0: the last entry of the page before; 0 for the first page. */
   from: z.int().min(0),
+  /**
+   * The hash, as it was told, of the entry `after`, or `from` with `after` 0; null when both are 0. A ledger brought back
+   * from an older copy has another there, or none, and says 409.
+   */
+  mark: EntryHash.nullable(),
   /** The set that the tablet holds; null before it was told one. */
   scope: ScopeHash.nullable(),
   /** Patients held, whole, who are not in that set. */
@@ -52,7 +56,7 @@ export const PullAnswer = z.discriminatedUnion('kind', [
     entries: z.array(LedgerEntryTold),
     /** Of what concerns this tablet nothing is missing up to here. Stays 0 until the last page from nothing. */
     upTo: z.int(),
-    /** The hash of the entry `upTo`; null for 0. */
+    /** The hash of the entry `upTo`, or of the last on a page from nothing after which there is more; null where nothing is. */
     mark: EntryHash.nullable(),
     last: z.int(),
     more: z.boolean(),

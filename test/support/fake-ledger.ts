@@ -81,12 +81,14 @@ export class FakeLedger {
 
   #pull({ after, mark, from, scope, beside }: Pull): PullAnswer | typeof ANOTHER_LINE {
     const last = this.entries.length
-    if (after > 0 && this.#mark(after) !== mark) return ANOTHER_LINE
+    const taken = after > 0 ? after : from
+    if (taken > 0 && (mark === null || this.#mark(taken) !== mark)) return ANOTHER_LINE
     if (after === 0) {
       const all = this.entries.filter(({ sequence, fact }) => sequence > from && !fact.about.patientId)
+      const entries = all.slice(0, PAGE)
       const more = all.length > PAGE
-      const upTo = more ? 0 : last
-      return { kind: 'entries', entries: all.slice(0, PAGE), upTo, mark: this.#mark(upTo), last, more }
+      const mark = this.#mark(more ? (entries.at(-1)?.sequence ?? 0) : last)
+      return { kind: 'entries', entries, upTo: more ? 0 : last, mark, last, more }
     }
     const patients = [...this.scope].sort()
     const present = createHash('sha256')

@@ -139,8 +139,10 @@ export function pullSuite(name: string, newAddress: () => Promise<string>): void
       await hospital.store(long('m1', 2_500_000), long('m2', 2_500_000), long('m3', 3_999_000))
       const pages = [entriesOf(await pull())]
       while (pages.at(-1)?.more) {
-        expect(pages.at(-1)).toMatchObject({ upTo: 0, mark: null, last: 4103 })
-        pages.push(entriesOf(await pull({ from: pages.at(-1)?.entries.at(-1)?.sequence })))
+        const from = pages.at(-1)?.entries.at(-1)?.sequence ?? 0
+        const mark = await server.ledger.hashAt(HERE, from)
+        expect(pages.at(-1)).toMatchObject({ upTo: 0, mark, last: 4103 })
+        pages.push(entriesOf(await pull({ from, mark })))
       }
       expect(pages.map(({ entries }) => entries.length)).toEqual([2000, 2000, 101, 1, 1])
       expect(pages.flatMap(({ entries }) => entries.map(({ sequence }) => sequence))).toEqual(
@@ -244,12 +246,39 @@ export function pullSuite(name: string, newAddress: () => Promise<string>): void
       expect(refusal(await post('/api/pull/patients', { ...body, ids: [] }))).toEqual([400, 'not-valid'])
     })
 
-    it('refuses a tablet that knows another line: after its end, after another entry, or begun on a longer one', async () => {
+    it('refuses a tablet that knows another line: after its end, after another entry, or without a mark', async () => {
       await hospital.store(hospital.census('p0', 'admitted'), hospital.census('p0', 'updated'))
       const [first, mark] = [await server.ledger.hashAt(HERE, 1), await server.ledger.hashAt(HERE, 2)]
-      for (const asked of [{ after: 3, mark }, { after: 2, mark: first }, { after: 2 }, { from: 3 }])
-        expect(refusal(await post('/api/pull', { ...BEGIN, ...asked }))).toEqual([409, 'another-line'])
-      expect((await post('/api/pull', { ...BEGIN, after: 2, mark })).statusCode).toBe(200)
+      for (const where of ['after', 'from']) {
+        for (const asked of [{ [where]: 3, mark }, { [where]: 2, mark: first }, { [where]: 2 }])
+          expect(refusal(await post('/api/pull', { ...BEGIN, ...asked }))).toEqual([409, 'another-line'])
+        expect((await post('/api/pull', { ...BEGIN, [where]: 2, mark })).statusCode).toBe(200)
+      }
+    })
+
+    it('notices a ledger brought back from an older copy between two pages of a beginning, wherever it then goes on from', async () => {
+      const long = (messageId: string) => hospital.received(messageId, true, 'x'.repeat(2_500_000))
+      const before = [long('m1'), long('m2'), long('m3')]
+      const instead = [long('n1'), long('n2'), long('n3')]
+      await hospital.store(...before)
+      const tablet = record()
+      for (let page = 0; page < 2; page += 1) expect(await tablet.step()).toBe('more')
+      expect(tablet.entries().map(({ sequence }) => sequence)).toEqual([1, 2])
+      const goesOnFrom = async (kept: number) => {
+        await close()
+        await open()
+        await hospital.store(...before.slice(0, kept), ...instead)
+      }
+      // The copy holds what the tablet was told: it goes on, with what came instead.
+      await goesOnFrom(2)
+      expect(await tablet.step()).toBe('more')
+      expect(tablet.entries().map(({ fact }) => fact.about.messageId)).toEqual(['m1', 'm2', 'n1'])
+      // The next does not hold all of it, and is longer by now than what the tablet was told.
+      await goesOnFrom(1)
+      await expect(tablet.step()).rejects.toThrow('what was taken over before is not in the ledger any more')
+      const anew = record()
+      await anew.settle()
+      expect(anew.entries().map(({ fact }) => fact.about.messageId)).toEqual(['m1', 'n1', 'n2', 'n3'])
     })
 
     it('is refused to a tablet that names too many patients, or patients without an id', async () => {

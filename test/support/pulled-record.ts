@@ -93,7 +93,7 @@ export class PulledRecord {
     const isEmpty = begins && upTo === 0 && !more
     hold(!isEmpty || entries.length === 0, 'of an empty ledger something came')
     hold(begins ? (upTo === 0) === (more || isEmpty) : upTo >= last, `nothing is missing up to ${upTo}?`)
-    hold((mark === null) === (upTo === 0), `the mark of ${upTo} is ${mark}`)
+    hold((mark === null) === isEmpty, `the mark of ${upTo === 0 ? last : upTo} is ${mark}`)
     hold(!more || last > this.#from || upTo > this.#cursor, 'there is more, and it got no further')
     this.#from = upTo === 0 ? last : 0
     this.#cursor = upTo

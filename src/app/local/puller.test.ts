@@ -202,6 +202,29 @@ describe('a tablet takes over what concerns the shift', () => {
     expect(idsOf(window.chart)).toEqual([])
   })
 
+  it('notices a ledger brought back from an older copy between two pages of its first beginning, and lacks nothing', async () => {
+    const { server, browser } = await newBrowser()
+    const write = (count: number) => {
+      for (let made = 0; made < count; made += 1) server.store(fact('other', null, browser.nowMs))
+    }
+    write(8)
+    const window = await browser.window()
+    let questions = 0
+    server.onQuestion = () => {
+      questions += 1
+      if (questions !== 2) return
+      // The first three are taken over; by now the ledger has others in place of two of them, and is longer than before.
+      server.bringBack(1)
+      write(9)
+    }
+    expect(await window.pull()).toBe(false)
+    expect(questions).toBe(2)
+    expect((await window.keep.load()).cursor).toBe(0)
+    await untilQuiet(window)
+    expect(idsOf(window.chart)).toEqual(expect.arrayContaining(server.concerning()))
+    expect((await window.keep.load()).cursor).toBe(10)
+  })
+
   it('says nothing of a patient’s id on the disk', async () => {
     const { server, browser } = await newBrowser()
     server.scope.add('mrn-4711')
@@ -263,8 +286,18 @@ const step = fc.oneof(
     arbitrary: fc.record({ do: fc.constant('bring back' as const), by: fc.integer({ min: 1, max: 5 }) }),
   },
 )
-/** What happens between two requests of one pull: somebody else writes, or the shift changes. */
-const between = fc.array(fc.record({ of: fc.option(patient), shift: fc.boolean() }), { maxLength: 30 })
+/** What happens between two requests of one pull: somebody else writes, the shift changes, or an older copy is brought back. */
+const between = fc.array(
+  fc.oneof(
+    { weight: 6, arbitrary: fc.record({ do: fc.constant('elsewhere' as const), of: fc.option(patient) }) },
+    { weight: 6, arbitrary: fc.record({ do: fc.constant('shift' as const), of: patient }) },
+    {
+      weight: 1,
+      arbitrary: fc.record({ do: fc.constant('bring back' as const), by: fc.integer({ min: 1, max: 5 }) }),
+    },
+  ),
+  { maxLength: 30 },
+)
 
 describe('whatever happens in whatever order', () => {
   it('both windows and the disk hold exactly what concerns the shift, and what they may not let go of', async () => {
@@ -278,11 +311,14 @@ describe('whatever happens in whatever order', () => {
           const windows = [await browser.window(), await browser.window()] as const
           let current: Window[] = [...windows]
           const pending = [...happenings]
+          const happened = new Set<string>(steps.map((each) => each.do))
           server.onQuestion = () => {
             const next = pending.pop()
             if (next === undefined) return
-            if (next.shift && next.of !== null) toggle(server.scope, next.of)
-            else server.store(fact('other', next.of, browser.nowMs))
+            happened.add(next.do)
+            if (next.do === 'shift') toggle(server.scope, next.of)
+            else if (next.do === 'elsewhere') server.store(fact('other', next.of, browser.nowMs))
+            else server.bringBack(Math.max(0, server.entries.length - next.by))
           }
           server.onAnswer = () => (luck.next().value || luck.next().value ? 'send' : 'lose')
           for (const each of steps) {
@@ -329,7 +365,7 @@ describe('whatever happens in whatever order', () => {
           }
           server.onQuestion = () => {}
           server.onAnswer = () => 'send'
-          const wasBroughtBack = steps.some((each) => each.do === 'bring back')
+          const wasBroughtBack = happened.has('bring back')
           // The first may find out that it counts in another line; the second sees what the first did.
           for (const each of [...current, ...current]) await untilQuiet(each)
           for (const each of current) await each.send()

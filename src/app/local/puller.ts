@@ -103,7 +103,7 @@ export class Puller {
         if (!this.#isStopped) this.#listener.lacking(0)
         return { kind: 'pulled', cursor, mark, last, more, isAnew }
       }
-      if (more) asked = { ...asked, from: entries.at(-1)?.sequence ?? asked.from }
+      if (more) asked = { after: 0, from: entries.at(-1)?.sequence ?? asked.from, mark }
       else asked = { after: isBeside ? held.cursor : cursor, mark: isBeside ? held.mark : mark, from: 0 }
     }
     return { kind: 'overtaken' }

@@ -11,10 +11,12 @@ import { failure, SyncEngine, type SyncWorld } from './sync-engine.ts'
 
 let made = 0
 
-/** A tablet whose timers run when the test says so, on a disk of its own. */
-async function tablet(server: FakeLedger) {
+/** A tablet whose timers run when the test says so, on a disk of its own. `before`: what happens before it begins. */
+async function tablet(server: FakeLedger, before: (personId: string) => void = () => {}) {
   made += 1
-  const keep = new Keep('f', `p${made}`, await Safe.ofThisPage())
+  const personId = `p${made}`
+  before(personId)
+  const keep = new Keep('f', personId, await Safe.ofThisPage())
   const chart = new Chart()
   const refused = new Map<string, readonly Problem[]>()
   let nowMs = 1_800_000_000_000
@@ -53,7 +55,7 @@ async function tablet(server: FakeLedger) {
   return {
     engine,
     refused,
-    personId: `p${made}`,
+    personId,
     /** The ids of what this tablet holds, in memory; on its disk is the same, or this throws. */
     facts: async () => {
       const ids = [...chart.facts()].map(({ id }) => id).toSorted()
@@ -77,7 +79,7 @@ async function tablet(server: FakeLedger) {
   }
 }
 
-function fact(personId: string): AnyFact {
+function fact(personId: string, patientId: string | null = 'patient-1'): AnyFact {
   made += 1
   const nowMs = () => 1_800_000_000_000 + made
   const newId = () => uuidv7({ nowMs, randomBytes: (length) => new Uint8Array(length).fill(made % 256) })
@@ -88,7 +90,9 @@ function fact(personId: string): AnyFact {
     newId,
     nowMs,
   }
-  return writeFact(writer, 'patient-back', { patientId: 'patient-1' }, {})
+  return patientId === null
+    ? writeFact(writer, 'item-settled', {}, { item: 'x', how: 'answered', note: 'done' })
+    : writeFact(writer, 'patient-back', { patientId }, {})
 }
 
 /** A server whose shift concerns the one patient of whom is written here. */
@@ -172,6 +176,28 @@ describe('a tablet and the ledger become one set of facts', () => {
     }
     // The newest of the first was sent before it knew, and again with the others.
     expect([one, two, third].map(({ engine }) => engine.state.sentAgain)).toEqual([5, 4, null])
+  })
+
+  it('begins anew when the ledger goes back to an older copy between two pages of its first beginning, and sends what it was told of its own', async () => {
+    const server = newServer()
+    const one = await tablet(server, (personId) => {
+      // Written by the same person on another tablet, but for the fourth.
+      const all = ['a', 'b', 'c', 'd', 'e'].map((_, at) => fact(at === 3 ? 'other' : personId, null))
+      for (const each of all) server.store(each)
+      let questions = 0
+      server.onQuestion = (path) => {
+        questions += path === '/api/pull' ? 1 : 0
+        if (questions !== 2) return
+        // Two of the three that it was told are lost, and others are in their place.
+        server.bringBack(1)
+        for (let made = 0; made < 4; made += 1) server.store(fact('other', null))
+        questions += 1
+      }
+    })
+    for (let turn = 0; turn < 8; turn += 1) await one.minute()
+    expect(server.entries).toHaveLength(7)
+    expect(await one.facts()).toEqual(server.concerning().toSorted())
+    expect(one.engine.state).toMatchObject({ waiting: [], cursor: 7, sentAgain: 3 })
   })
 
   it('does nothing more once it is stopped', async () => {

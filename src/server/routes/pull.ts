@@ -28,9 +28,10 @@ export function pullRoutes(scope: FastifyInstance, context: Context): void {
     async (request): Promise<PullAnswer> => {
       const who = await allow(request, 'read chart')
       const asked = request.body
+      const taken = asked.after > 0 ? asked.after : asked.from
       // Whoever has taken something over was told its mark: without one, nobody knows of which ledger that was.
-      if (asked.after > 0 && asked.mark === null) throw anotherLine()
-      const known = await markAt(context, asked.after, asked.mark)
+      if (taken > 0 && asked.mark === null) throw anotherLine()
+      const known = await markAt(context, taken, asked.mark)
       await hear(context, who, asked)
       if (asked.after > 0) {
         // The set is found first: whoever comes into it while the entries are read makes it another set.
@@ -41,7 +42,7 @@ export function pullRoutes(scope: FastifyInstance, context: Context): void {
         await noteRead(answer.entries, `${asked.after + 1} to ${answer.upTo}`)
         return answer
       }
-      const answer = await beginning(asked.from)
+      const answer = await beginning(asked.from, known)
       await noteRead(answer.entries, `${answer.entries[0]?.sequence} to ${answer.entries.at(-1)?.sequence}`)
       return answer
 
@@ -70,21 +71,18 @@ export function pullRoutes(scope: FastifyInstance, context: Context): void {
   )
 
   /** A page of what is about nobody and still counts. */
-  async function beginning(from: number): Promise<Entries> {
+  async function beginning(from: number, known: string | null): Promise<Entries> {
     const last = await ledger.last(facility)
-    // The pages before were of a ledger that went further.
-    if (from > last) throw anotherLine()
     const numbers = (await stillCounting(ledger, facility, nowMs())).filter(
       (number) => number > from && number <= last,
     )
     const page = new Page(ledger, facility)
     const more = (await page.take(numbers)) !== null
-    const upTo = more ? 0 : last
     return {
       kind: 'entries',
       entries: page.entries.map(told),
-      upTo,
-      mark: upTo === 0 ? null : await ledger.hashAt(facility, upTo),
+      upTo: more ? 0 : last,
+      mark: more ? (page.entries.at(-1)?.hash ?? known) : await ledger.hashAt(facility, last),
       last,
       more,
     }
