@@ -1,6 +1,7 @@
-import { ApiError, Download, MessageAnswers, UploadAnswer } from '../../src/api/schemas.ts'
+import { MessageAnswers, UploadAnswer } from '../../src/api/schemas.ts'
 import { Chart } from '../../src/chart/folds/chart.ts'
 import { type AnyFact, readFact } from '../../src/chart/registry.ts'
+import { PulledRecord } from '../support/pulled-record.ts'
 import { admission, bedsideFacts, type Hand } from './bedside-facts.ts'
 
 export type TabletWords = Hand & { readonly origin: string; readonly password: string }
@@ -10,27 +11,26 @@ const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms))
 
 /**
  * A tablet without a screen: writes facts, sends them in batches, some of them twice, out of order or side by side,
- * goes on until each was answered for, and takes down what others wrote. Remembers what was acknowledged to it.
+ * goes on until each was answered for, and pulls what concerns the shift. Remembers what was acknowledged to it.
  */
 export class Tablet {
   /** Facts that the server acknowledged, by id, with the number that it gave. */
   readonly acknowledged = new Map<string, number>()
   /** Messages that the server answered with AA, by control id. */
   readonly accepted = new Set<string>()
-  readonly chart = new Chart()
+  readonly #record: PulledRecord
   readonly #words: TabletWords
   readonly #waiting = new Map<string, AnyFact>()
   readonly #written: AnyFact[] = []
   #cookie = ''
   #signingIn: Promise<boolean> | null = null
-  #cursor = 0
-  #mark: string | null = null
   #messages = 0
   #stopping = false
   refused = 0
 
   constructor(words: TabletWords) {
     this.#words = words
+    this.#record = new PulledRecord((path, body) => this.#ask(path, body), words.device)
   }
 
   get waiting(): number {
@@ -48,7 +48,7 @@ export class Tablet {
       if (this.#waiting.size < 400) this.#write(dice.whole(1, 4))
       await this.#send()
       if (dice.chance(0.05)) await this.#sendMessage()
-      if (dice.chance(0.2)) await this.#take()
+      if (dice.chance(0.2)) await this.#record.step(this.#waiting.size)
       await pause(dice.whole(60, 250))
     }
   }
@@ -57,15 +57,26 @@ export class Tablet {
     this.#stopping = true
   }
 
-  /** Sends all that waits and takes down all that there is. */
+  /** Sends all that waits and takes over all that concerns the shift. */
   async settle(untilMs: number): Promise<void> {
     while (this.#waiting.size > 0) {
       if (Date.now() > untilMs) throw new Error(`${this.#waiting.size} facts could not be sent in time`)
       await this.#send()
     }
-    while (!(await this.#take())) {
-      if (Date.now() > untilMs) throw new Error('what others wrote could not be taken down in time')
+    while ((await this.#record.step()) !== 'quiet') {
+      if (Date.now() > untilMs) throw new Error('what others wrote could not be taken over in time')
     }
+  }
+
+  /** What it holds, folded in an order that the dice throw: a tablet gets patients whole, and late. */
+  chart(): Chart {
+    const chart = new Chart()
+    for (const { fact, deviceAheadMs } of this.#words.dice.shuffled(this.#record.entries())) {
+      const known = readFact(fact)
+      if (!known.ok) throw new Error(`fact ${fact.id} cannot be read`)
+      chart.add([known.fact], deviceAheadMs === null ? undefined : new Map([[fact.id, deviceAheadMs]]))
+    }
+    return chart
   }
 
   #write(count: number): void {
@@ -116,27 +127,8 @@ export class Tablet {
     }
   }
 
-  /** Takes a page down; true when there is no more. */
-  async #take(): Promise<boolean> {
-    const mark = this.#mark === null ? '' : `&mark=${this.#mark}`
-    const answer = await this.#ask(`/api/facts?after=${this.#cursor}${mark}&limit=2000`)
-    if (ApiError.safeParse(answer).data?.error.code === 'another-line')
-      throw new Error(`entry ${this.#cursor}, taken down before, is not in the ledger any more`)
-    const read = Download.safeParse(answer)
-    if (!read.success) return false
-    this.#mark = read.data.mark
-    for (const { sequence, fact, deviceAheadMs } of read.data.entries) {
-      if (sequence !== this.#cursor + 1) throw new Error(`after ${this.#cursor} came ${sequence}`)
-      this.#cursor = sequence
-      const known = readFact(fact)
-      if (!known.ok) throw new Error(`fact ${fact.id} cannot be read`)
-      this.chart.add([known.fact], deviceAheadMs === null ? undefined : new Map([[fact.id, deviceAheadMs]]))
-    }
-    return !read.data.more
-  }
-
   /** Asks, and signs in first where the session is over. Null for whatever did not come through. */
-  async #ask(path: string, body?: object): Promise<unknown> {
+  async #ask(path: string, body: object): Promise<unknown> {
     const reply = await this.#call(path, body)
     if (reply?.status === 401 && (await this.#signIn())) return (await this.#call(path, body))?.body ?? null
     return reply?.body ?? null
@@ -157,12 +149,12 @@ export class Tablet {
     return reply?.status === 200
   }
 
-  async #call(path: string, body?: object): Promise<{ status: number; body: unknown } | null> {
+  async #call(path: string, body: object): Promise<{ status: number; body: unknown } | null> {
     try {
       const reply = await fetch(`${this.#words.origin}${path}`, {
-        method: body ? 'POST' : 'GET',
-        headers: { cookie: this.#cookie, ...(body && { 'content-type': 'application/json' }) },
-        ...(body && { body: JSON.stringify(body) }),
+        method: 'POST',
+        headers: { cookie: this.#cookie, 'content-type': 'application/json' },
+        body: JSON.stringify(body),
         signal: AbortSignal.timeout(TIMEOUT_MS),
       })
       const cookies = reply.headers.getSetCookie().map((cookie) => cookie.split(';')[0] ?? '')

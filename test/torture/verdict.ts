@@ -5,7 +5,7 @@ import { openDatabase } from '../../src/store/database.ts'
 import { Ledger } from '../../src/store/ledger.ts'
 import { verifyLedger } from '../../src/store/verify.ts'
 import type { BrowserTablet } from './browser-tablet.ts'
-import { type ChartDigest, chartDigest, shiftDigest } from './chart-digest.ts'
+import { type ChartDigest, shiftDigest } from './chart-digest.ts'
 import { FACILITY, type Hospital } from './hospital.ts'
 import type { Tablet } from './tablet.ts'
 
@@ -99,11 +99,11 @@ async function differences(
   tablets: readonly Tablet[],
   browser: BrowserTablet,
 ): Promise<string[]> {
-  const whole = chartDigest(chart)
+  const ledger = shiftDigest(chart)
   const onTablets = tablets.flatMap((tablet, at) =>
-    unlike(`tablet ${at + 1}`, chartDigest(tablet.chart), whole),
+    unlike(`tablet ${at + 1}`, shiftDigest(tablet.chart()), ledger),
   )
-  return [...onTablets, ...unlike('the browser', await browser.digest(), shiftDigest(chart))]
+  return [...onTablets, ...unlike('the browser', await browser.digest(), ledger)]
 }
 
 function unlike(name: string, digest: ChartDigest, ledger: ChartDigest): string[] {
