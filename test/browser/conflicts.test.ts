@@ -33,6 +33,8 @@ async function tabletOf(person: string, clockAheadHours = 0): Promise<Watched> {
   if (clockAheadHours !== 0) await tablet.context.addInitScript(clockOffScript(clockAheadHours))
   await signIn(tablet.page, hospital.address, person)
   await allSent(tablet.page)
+  // Not before all of the app is on it can its network be cut.
+  await tablet.page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined))
   return tablet
 }
 
