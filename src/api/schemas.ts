@@ -118,26 +118,6 @@ export const LedgerEntryTold = z.strictObject({
 })
 export type LedgerEntryTold = z.infer<typeof LedgerEntryTold>
 
-/**
- * GET /api/facts?after=N&mark=H&limit=M: what the ledger holds after N, in order of sequence. `mark` is the hash of entry
- * N as the tablet was told it: a ledger that was brought back from an older copy has another there, or none, and says 409.
- */
-export const DownloadQuery = z.strictObject({
-  after: z.coerce.number().int().min(0).default(0),
-  mark: EntryHash.exactOptional(),
-  limit: z.coerce.number().int().min(1).max(5000).default(2000),
-  device: Device.exactOptional(),
-  waiting: z.coerce.number().int().min(0).exactOptional(),
-})
-export const Download = z.strictObject({
-  entries: z.array(LedgerEntryTold),
-  last: z.int(),
-  more: z.boolean(),
-  /** The hash of the entry up to which the tablet now has all; null before the first. */
-  mark: EntryHash.nullable(),
-})
-export type Download = z.infer<typeof Download>
-
 const WholeMs = z.int().min(0)
 /** A place in the list of names that comes along. */
 const Named = z.int().min(0)

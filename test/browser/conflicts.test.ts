@@ -3,6 +3,7 @@ import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest'
 import { Hands, signIn } from '../support/bedside.ts'
 import { openBrowser, openPage, type Watched } from '../support/browser.ts'
 import { type Hospital, openHospital } from '../support/hospital.ts'
+import { factsOf } from '../support/ledger-seen.ts'
 import { stopMessage } from '../support/stop-message.ts'
 import { BEFORE, visit } from '../support/visit-by-hand.ts'
 
@@ -77,21 +78,6 @@ async function asked(page: Page, words: RegExp): Promise<string> {
   return ((await item.textContent()) ?? '').replaceAll(/\s+/g, ' ')
 }
 
-/** What the server's ledger holds, read by whoever is signed in on the page. */
-type Entry = { readonly fact: { kind: string; about: Record<string, string>; body: Record<string, unknown> } }
-function ledgerSeenFrom(page: Page): Promise<Entry[]> {
-  return page.evaluate(async () => {
-    const entries: unknown[] = []
-    for (let after = 0, more = true; more; ) {
-      const body = await (await fetch(`/api/facts?after=${after}&limit=5000`)).json()
-      entries.push(...body.entries)
-      after = body.entries.at(-1)?.sequence ?? after
-      more = body.more
-    }
-    return entries as Entry[]
-  })
-}
-
 describe('what two devices wrote apart becomes a question on both, and both entries stay', () => {
   it('two people on one dose', async () => {
     const away = await tabletOf('birke')
@@ -109,11 +95,9 @@ describe('what two devices wrote apart becomes a question on both, and both entr
       const text = await asked(page, /One dose was begun twice/)
       expect(text).toMatch(/Jonas Birke, RRT began the treatment .*Romy Amsel, RRT began the treatment/)
     }
-    const dose = (await ledgerSeenFrom(here.page))
-      .filter(({ fact }) => fact.kind === 'treatment-started')
-      .slice(-2)
-    expect(new Set(dose.map(({ fact }) => fact.about.orderId)).size).toBe(1)
-    expect(new Set(dose.map(({ fact }) => fact.about.visitId)).size).toBe(2)
+    const dose = (await factsOf(hospital, 'treatment-started')).slice(-2)
+    expect(new Set(dose.map(({ about }) => about.orderId)).size).toBe(1)
+    expect(new Set(dose.map(({ about }) => about.visitId)).size).toBe(2)
   })
 
   it('an order stopped while somebody without a network gave it', async () => {
@@ -124,10 +108,8 @@ describe('what two devices wrote apart becomes a question on both, and both entr
     await begin(away.page, /^Visit 3WEST 11/)
     const visitId = new URL(away.page.url()).pathname.split('/').at(-1)
     await hands.press(away.page.getByRole('button', { name: 'leave the visit' }))
-    const ledger = await ledgerSeenFrom(lead.page)
-    const place = ledger.findLast(
-      ({ fact }) =>
-        fact.kind === 'message-received' && /RDE\^O11[\s\S]*3WEST\^11\^/.test(String(fact.body.raw)),
+    const place = (await factsOf(hospital, 'message-received')).findLast(({ body }) =>
+      /RDE\^O11[\s\S]*3WEST\^11\^/.test(body.raw),
     )
     const now = await lead.page.evaluate(() => Date.now())
     const answer = await lead.page.evaluate(
@@ -139,7 +121,7 @@ describe('what two devices wrote apart becomes a question on both, and both entr
         })
         return reply.json()
       },
-      stopMessage(String(place?.fact.body.raw), now - 20 * 60_000),
+      stopMessage(String(place?.body.raw), now - 20 * 60_000),
     )
     expect(answer.answers).toMatchObject([{ code: 'AA' }])
     await away.context.setOffline(false)
@@ -154,15 +136,11 @@ describe('what two devices wrote apart becomes a question on both, and both entr
   it('a co-signature on a note that another device had already corrected', async () => {
     const away = await tabletOf('gerlach')
     const here = await tabletOf('amsel')
-    const ledger = await ledgerSeenFrom(here.page)
-    const cosigned = ledger.flatMap(({ fact }) => (fact.kind === 'note-cosigned' ? fact.about.visitId : []))
-    const waiting = ledger.findLast(
-      ({ fact }) =>
-        fact.kind === 'note-signed' &&
-        (fact as unknown as { by: { role: string } }).by.role === 'learner' &&
-        !cosigned.includes(fact.about.visitId ?? ''),
+    const cosigned = (await factsOf(hospital, 'note-cosigned')).map(({ about }) => about.visitId)
+    const waiting = (await factsOf(hospital, 'note-signed')).findLast(
+      ({ by, about }) => by.role === 'learner' && !cosigned.includes(about.visitId),
     )
-    const address = `${hospital.address}/visit/${waiting?.fact.about.visitId}`
+    const address = `${hospital.address}/visit/${waiting?.about.visitId}`
     await away.page.goto(address)
     const cosign = away.page.getByRole('button', { name: /^Co-sign as/ })
     await cosign.waitFor()

@@ -37,7 +37,7 @@ async function headOf(page: Page, person: string) {
 describe('the floor by touch', () => {
   it('splits the patients afresh with progress that can be stopped, and gives the plan out', async () => {
     const { page, context, troubles, hands, sheet } = await floor()
-    const before = (await factsOf(page, 'plan-issued')).length
+    const before = (await factsOf(hospital, 'plan-issued')).length
     await hands.button('Split the patients afresh')
     await sheet.getByRole('progressbar', { name: 'Working it out' }).waitFor()
     await hands.press(sheet.getByRole('button', { name: 'Stop' }))
@@ -47,7 +47,7 @@ describe('the floor by touch', () => {
     await hands.press(sheet.getByRole('button', { name: 'Give this plan out' }))
     await sheet.waitFor({ state: 'hidden' })
     await page.getByText('all sent').waitFor()
-    const plans = await factsOf(page, 'plan-issued')
+    const plans = await factsOf(hospital, 'plan-issued')
     expect(plans.length).toBe(before + 1)
     expect(plans.at(-1)?.body.because).toMatchObject({
       kind: 'by hand',
@@ -75,7 +75,7 @@ describe('the floor by touch', () => {
     }
     expect(titles.at(-1)).toMatch(/: Jonas Birke at \d\d:\d\d\.$/)
     await hands.press(sheet.getByRole('button', { name: 'Give this plan out' }))
-    const pinnedTo = async () => (await factsOf(page, 'visit-pinned')).at(-1)?.body.personId
+    const pinnedTo = async () => (await factsOf(hospital, 'visit-pinned')).at(-1)?.body.personId
     await expect.poll(pinnedTo, { timeout: 12_000 }).toBe('birke')
     expect(troubles()).toEqual([])
     await context.close()
@@ -139,7 +139,7 @@ describe('a floor with too few hands', () => {
         .waitFor()
     }
     const gone = async () =>
-      (await factsOf(page, 'shift-assigned')).filter(({ by }) => by.personId === 'falk').length
+      (await factsOf(hospital, 'shift-assigned')).filter(({ by }) => by.personId === 'falk').length
     await expect.poll(gone, { timeout: 12_000 }).toBe(3)
     const strip = page.locator('.strip-halt')
     await strip.getByText('Cannot be reached, the most urgent first:').waitFor()

@@ -61,7 +61,7 @@ describe('a round by touch', () => {
 
   it('puts a call on the record, plans around it at once, and names it when the plan is given out', async () => {
     const { page, context, troubles, hands } = await roundOf('corvin')
-    const before = (await factsOf(page, 'plan-issued')).length
+    const before = (await factsOf(hospital, 'plan-issued')).length
     await hands.button('A call came in')
     await hands.choose('Needed', 'Now')
     await hands.press(page.getByRole('button', { name: /^Plan it: 4WEST 7/ }))
@@ -76,10 +76,10 @@ describe('a round by touch', () => {
     await hands.press(sheet.getByRole('button', { name: 'Close' }))
     await hands.button('Give this plan out')
     await page.getByText(/^Given out by Alda Corvin at/).waitFor()
-    const issued = async () => (await factsOf(page, 'plan-issued')).length
+    const issued = async () => (await factsOf(hospital, 'plan-issued')).length
     await expect.poll(issued, { timeout: 12_000 }).toBe(before + 1)
-    const [call] = await factsOf(page, 'call-received')
-    const plans = await factsOf(page, 'plan-issued')
+    const [call] = await factsOf(hospital, 'call-received')
+    const plans = await factsOf(hospital, 'plan-issued')
     expect(call?.body).toEqual({ from: 'the nurse', need: 'now', note: '' })
     expect(plans.at(-1)?.body.because.kind).toBe('event')
     expect(plans.at(-1)?.body.because.factIds).toContain(call?.id)
@@ -127,10 +127,12 @@ describe('a round by touch', () => {
     expect(titles.at(-1)).toMatch(/: Piet Dorn at \d\d:\d\d\.$/)
     await hands.press(sheet.getByRole('button', { name: 'Give this plan out' }))
     await page.locator('.stop-pinned').first().waitFor()
-    await expect.poll(async () => (await factsOf(page, 'visit-pinned')).length, { timeout: 12_000 }).toBe(1)
-    const [pin] = await factsOf(page, 'visit-pinned')
+    await expect
+      .poll(async () => (await factsOf(hospital, 'visit-pinned')).length, { timeout: 12_000 })
+      .toBe(1)
+    const [pin] = await factsOf(hospital, 'visit-pinned')
     expect(pin?.body).toMatchObject({ personId: 'dorn', why: 'placed by hand' })
-    expect((await factsOf(page, 'plan-issued')).at(-1)?.body.because.kind).toBe('by hand')
+    expect((await factsOf(hospital, 'plan-issued')).at(-1)?.body.because.kind).toBe('by hand')
     expect(troubles()).toEqual([])
     await context.close()
   })
@@ -149,7 +151,7 @@ describe('a round by touch', () => {
     await hands.press(sheet.getByRole('button', { name: 'Give this plan out' }))
     await page.locator('.stop-pinned').waitFor({ state: 'detached' })
     const taken = async () =>
-      (await factsOf(page, 'visit-unpinned')).filter(({ by }) => by.personId === 'esker').length
+      (await factsOf(hospital, 'visit-unpinned')).filter(({ by }) => by.personId === 'esker').length
     await expect.poll(taken, { timeout: 12_000 }).toBe(1)
     expect(troubles()).toEqual([])
     await context.close()
@@ -170,7 +172,7 @@ describe('a round without a network', () => {
     await page.reload()
     await page.locator('.round-thread').waitFor()
     await allSent(page)
-    const known = (await factsOf(page, 'plan-issued')).length
+    const known = (await factsOf(hospital, 'plan-issued')).length
     await context.setOffline(true)
     await hands.button('A call came in')
     await hands.press(page.getByRole('button', { name: /^Plan it: 4WEST 5/ }))
@@ -193,9 +195,9 @@ describe('a round without a network', () => {
       .waitFor()
     await context.setOffline(false)
     await allSent(page)
-    expect((await factsOf(page, 'plan-issued')).length).toBe(known + 1)
-    expect((await factsOf(page, 'call-received')).map(({ by }) => by.personId)).toContain('amsel')
-    expect((await factsOf(page, 'patient-away')).map(({ by }) => by.personId)).toContain('amsel')
+    expect((await factsOf(hospital, 'plan-issued')).length).toBe(known + 1)
+    expect((await factsOf(hospital, 'call-received')).map(({ by }) => by.personId)).toContain('amsel')
+    expect((await factsOf(hospital, 'patient-away')).map(({ by }) => by.personId)).toContain('amsel')
     expect(troubles()).toEqual([])
     await context.close()
   })

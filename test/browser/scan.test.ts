@@ -8,6 +8,7 @@ import { Hands, signIn } from '../support/bedside.ts'
 import { openBrowser, openBrowserWithCamera, openPage, type Watched } from '../support/browser.ts'
 import { inTheMiddle, type Picture, pictureOf, videoOf } from '../support/camera-picture.ts'
 import { type Hospital, openHospital } from '../support/hospital.ts'
+import { entriesOf, factsOf } from '../support/ledger-seen.ts'
 import { BEFORE, stageIs, visit } from '../support/visit-by-hand.ts'
 
 const EXPIRY = `${new Date().getFullYear() + 1}-05-31`
@@ -32,26 +33,6 @@ function hold(bcid: string, text: string): void {
   writeFileSync(VIDEO, videoOf(pictureOf(bcid, text)))
 }
 
-type Fact = {
-  readonly kind: string
-  readonly about: Record<string, string>
-  readonly body: Record<string, unknown>
-}
-
-/** Facts as the server gives them to whoever is signed in on the page. */
-function factsSeenFrom(page: Page): Promise<Fact[]> {
-  return page.evaluate(async () => {
-    const facts: unknown[] = []
-    for (let after = 0, more = true; more; ) {
-      const body = await (await fetch(`/api/facts?after=${after}&limit=5000`)).json()
-      facts.push(...body.entries.map((entry: { fact: unknown }) => entry.fact))
-      after = body.entries.at(-1)?.sequence ?? after
-      more = body.more
-    }
-    return facts as Fact[]
-  })
-}
-
 type AtTheBedside = Watched & { readonly hands: Hands; readonly mrn: string; readonly gtin: string }
 
 /** Opens a visit as far as the bedside, and finds what the patient's band and the right container carry. */
@@ -66,17 +47,18 @@ async function atTheBedside(using: Browser, person: string, patient: RegExp): Pr
   await visit.door(hands)
   await stageIs(page, 'Identify')
   await page.getByText('all sent').waitFor({ timeout: 30_000 })
-  const facts = await factsSeenFrom(page)
+  const facts = (await entriesOf(hospital)).map(({ fact }) => fact)
   const visitId = new URL(page.url()).pathname.split('/').at(-1)
   const about = facts.findLast((fact) => fact.about.visitId === visitId)?.about
-  const mrn = facts.flatMap((fact) => {
-    const { patch } = fact.body as { patch?: { mrn?: string } }
-    return fact.about.patientId === about?.patientId && patch?.mrn ? [patch.mrn] : []
-  })[0]
-  const placed = facts.find((fact) => fact.kind === 'order-placed' && fact.about.orderId === about?.orderId)
-  const order = placed?.body.order as { medicines: { medicineId: string }[] } | undefined
-  const gtin = codes.products.find(({ medicineId }) => medicineId === order?.medicines[0]?.medicineId)
-    ?.gtins[0]
+  const mrn = facts.flatMap((fact) =>
+    fact.kind === 'census-updated' && fact.about.patientId === about?.patientId && fact.body.patch.mrn
+      ? [fact.body.patch.mrn]
+      : [],
+  )[0]
+  const [medicine] = facts.flatMap((fact) =>
+    fact.kind === 'order-placed' && fact.about.orderId === about?.orderId ? fact.body.order.medicines : [],
+  )
+  const gtin = codes.products.find(({ medicineId }) => medicineId === medicine?.medicineId)?.gtins[0]
   if (!mrn || !gtin) throw new Error('the hospital does not know this patient or medicine')
   return { ...watched, hands, mrn, gtin }
 }
@@ -160,13 +142,12 @@ describe('the label of a prepared cup', () => {
     await page.getByRole('button', { name: 'Start', exact: true }).waitFor({ timeout: 20_000 })
     await visit.start(hands)
     await page.getByText('all sent').waitFor({ timeout: 30_000 })
-    const facts = await factsSeenFrom(page)
-    const printed = facts.findLast(({ kind }) => kind === 'prepared')?.body.labelCode
-    expect(facts.findLast(({ kind }) => kind === 'preparation-checked')?.body).toEqual({
+    const printed = (await factsOf(hospital, 'prepared')).at(-1)?.body.labelCode
+    expect((await factsOf(hospital, 'preparation-checked')).at(-1)?.body).toEqual({
       labelCode: printed,
       how: 'scanned',
     })
-    expect(facts.findLast(({ kind }) => kind === 'identity-refused')?.body.of).toBe('preparation')
+    expect((await factsOf(hospital, 'identity-refused')).at(-1)?.body.of).toBe('preparation')
     expect(troubles()).toEqual([])
     await context.close()
   })
@@ -199,12 +180,11 @@ describe('the camera as scanner', () => {
 
     await context.setOffline(false)
     await page.getByText('all sent').waitFor({ timeout: 30_000 })
-    const facts = await factsSeenFrom(page)
-    expect(facts.findLast(({ kind }) => kind === 'patient-identified')?.body.identifiers).toMatchObject([
+    expect((await factsOf(hospital, 'patient-identified')).at(-1)?.body.identifiers).toMatchObject([
       { what: 'wristband', how: 'scanned', value: mrn },
       { what: 'date of birth', how: 'stated' },
     ])
-    expect(facts.findLast(({ kind }) => kind === 'medicine-identified')?.body).toMatchObject({
+    expect((await factsOf(hospital, 'medicine-identified')).at(-1)?.body).toMatchObject({
       gtin,
       lot: 'CAM-7',
       expiry: EXPIRY,

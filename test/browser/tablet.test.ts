@@ -6,6 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { Hands, signIn, signInWithPin, unlock } from '../support/bedside.ts'
 import { openBrowser, openKeptPage, openPage } from '../support/browser.ts'
 import { type Hospital, openHospital } from '../support/hospital.ts'
+import { entriesOf } from '../support/ledger-seen.ts'
 import { AFTER, BEFORE, visit } from '../support/visit-by-hand.ts'
 
 const EXPIRY = `${new Date().getFullYear() + 1}-05-31`
@@ -20,26 +21,6 @@ afterAll(async () => {
   await browser?.close()
   await hospital?.close()
 })
-
-type Entry = {
-  readonly sequence: number
-  readonly fact: { id: string; kind: string; about: { patientId?: string }; by: { personId: string } }
-}
-
-/** The ledger as the server gives it to whoever is signed in on the page. */
-function ledgerSeenFrom(page: Page): Promise<Entry[]> {
-  return page.evaluate(async () => {
-    const entries: unknown[] = []
-    for (let after = 0, more = true; more; ) {
-      const reply = await fetch(`/api/facts?after=${after}&limit=5000`)
-      const body = await reply.json()
-      entries.push(...body.entries)
-      after = body.entries.at(-1)?.sequence ?? after
-      more = body.more
-    }
-    return entries as Entry[]
-  })
-}
 
 /** Everything in every database of the browser, as text; bytes as the letters that they would be. */
 function allThatIsKept(page: Page): Promise<{ text: string; facts: number }> {
@@ -87,10 +68,8 @@ describe('what a tablet keeps', () => {
     const { page, context } = await openPage(browser, 'tablet')
     await signIn(page, hospital.address, 'amsel')
     await allSent(page)
-    const patients = await page.evaluate(async () => {
-      const { entries } = await (await fetch('/api/facts?limit=5000')).json()
-      return [...JSON.stringify(entries).matchAll(/"family":"([^"]{4,})"/g)].map(([, family]) => family ?? '')
-    })
+    const written = JSON.stringify(await entriesOf(hospital))
+    const patients = [...written.matchAll(/"family":"([^"]{4,})"/g)].map(([, family]) => family ?? '')
     expect(patients.length).toBeGreaterThan(20)
     const { text, facts } = await allThatIsKept(page)
     expect(facts).toBeGreaterThan(300)
@@ -143,7 +122,7 @@ describe('a shift without a network', () => {
     await signInWithPin(page, hospital.address, 'lindt')
     await allSent(page)
     await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined))
-    const before = await ledgerSeenFrom(page)
+    const before = await entriesOf(hospital)
 
     await context.setOffline(true)
     for (const patient of [/^Visit 4WEST 12/, /^Visit 3WEST 11/, /^Visit 4WEST 7 A/]) {
@@ -172,7 +151,7 @@ describe('a shift without a network', () => {
     await context.setOffline(false)
     await allSent(page)
 
-    const after = await ledgerSeenFrom(page)
+    const after = await entriesOf(hospital)
     const mine = after.slice(before.length).map(({ fact }) => fact)
     expect(mine.every(({ by }) => by.personId === 'lindt')).toBe(true)
     expect(new Set(after.map(({ fact }) => fact.id)).size).toBe(after.length)

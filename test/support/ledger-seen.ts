@@ -1,21 +1,32 @@
-import type { Page } from 'playwright-core'
+import { join } from 'node:path'
 import type { AnyFact } from '../../src/chart/registry.ts'
+import { openDatabase } from '../../src/store/database.ts'
+import { Ledger } from '../../src/store/ledger.ts'
+import type { Hospital } from './hospital.ts'
 
-/** The facts of a kind in the server's ledger, as whoever is signed in on the page may read them, oldest first. */
+/** The facility of the invented hospital. */
+const FACILITY = 'marrowby'
+
+/** Facts in the server's ledger with their numbers, oldest first, as they lie on its disk. */
+export async function entriesOf({
+  folder,
+}: Hospital): Promise<{ readonly sequence: number; readonly fact: AnyFact }[]> {
+  const ledger = new Ledger(openDatabase(join(folder, 'mistwright.db')))
+  try {
+    const entries = []
+    for await (const { sequence, text } of ledger.entries(FACILITY))
+      entries.push({ sequence, fact: JSON.parse(text) as AnyFact })
+    return entries
+  } finally {
+    await ledger.close()
+  }
+}
+
+/** The facts of a kind in the server's ledger, oldest first. */
 export async function factsOf<K extends AnyFact['kind']>(
-  page: Page,
+  hospital: Hospital,
   kind: K,
 ): Promise<Extract<AnyFact, { kind: K }>[]> {
-  const facts = await page.evaluate(async () => {
-    const entries: { fact: unknown }[] = []
-    for (let after = 0, more = true; more; ) {
-      const reply = await fetch(`/api/facts?after=${after}&limit=5000`)
-      const body = await reply.json()
-      entries.push(...body.entries)
-      after = body.entries.at(-1)?.sequence ?? after
-      more = body.more
-    }
-    return entries.map(({ fact }) => fact)
-  })
-  return (facts as AnyFact[]).filter((fact): fact is Extract<AnyFact, { kind: K }> => fact.kind === kind)
+  const facts = (await entriesOf(hospital)).map(({ fact }) => fact)
+  return facts.filter((fact): fact is Extract<AnyFact, { kind: K }> => fact.kind === kind)
 }

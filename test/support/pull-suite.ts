@@ -293,6 +293,18 @@ export function pullSuite(name: string, newAddress: () => Promise<string>): void
         expect(refusal(await whole(ids))).toEqual([400, 'not-valid'])
     })
 
+    it.each([
+      { after: -1 },
+      { after: '1' },
+      { from: 0.5 },
+      { mark: 'xyz' },
+      { scope: 'EAST' },
+      { waiting: -1 },
+      { limit: 5 },
+    ])('is not answered for %o', async (asked) => {
+      expect(refusal(await post('/api/pull', { ...BEGIN, ...asked }))).toEqual([400, 'not-valid'])
+    })
+
     it('is of this facility alone: patients of another on the same database are given by no way of asking', async () => {
       const theirs = { ...hospital.census('p0', 'admitted', 'EAST'), facility: 'otherton' }
       const about = { ...hospital.received('m', true), facility: 'otherton' }

@@ -9,7 +9,6 @@ export type RouteRow = readonly [method: 'GET' | 'POST', url: string, body: obje
 /** Every route, with a request that is well formed, and whom it is for. `all`: whoever is signed in; `any`: nobody need be. */
 export const ROUTES: readonly RouteRow[] = [
   ['GET', '/api/me', null, 'all'],
-  ['GET', '/api/facts', null, 'TLERPA'],
   ['POST', '/api/pull', PULL, 'TLERPA'],
   ['POST', '/api/pull/patients', { device: 'tablet-1', waiting: 0, ids: ['nobody'] }, 'TLERPA'],
   ['GET', '/api/live', null, 'TLERPA'],

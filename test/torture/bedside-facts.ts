@@ -2,17 +2,24 @@ import { uuidv7 } from '../../src/chart/ids.ts'
 import { type AnyFact, type Writer, writeFact } from '../../src/chart/registry.ts'
 import type { Dice } from './dice.ts'
 
-/** Who writes, on what, by which clock. */
+export type BedsideVisit = Readonly<Record<'patientId' | 'orderId' | 'visitId', string>>
+
+/** Who writes, on what, by which clock, and at which visits; a few invented ones when none are named. */
 export type Hand = {
   readonly facility: string
   readonly personId: string
   readonly device: string
   readonly nowMs: () => number
   readonly dice: Dice
+  readonly visits?: readonly BedsideVisit[]
 }
 
 const PATIENTS = 6
-const VISITS = 40
+const VISITS: readonly BedsideVisit[] = Array.from({ length: 40 }, (_, at) => ({
+  patientId: `patient-${at % PATIENTS}`,
+  orderId: `order-${at % (2 * PATIENTS)}`,
+  visitId: `visit-${at}`,
+}))
 
 /**
  * A few facts as a therapist writes them at the bedside, several hands at the same patients and visits at once, so
@@ -22,7 +29,7 @@ export function bedsideFacts(hand: Hand, count: number): AnyFact[] {
   return Array.from({ length: count }, () => oneFact(hand))
 }
 
-function oneFact({ facility, personId, device, nowMs, dice }: Hand): AnyFact {
+function oneFact({ facility, personId, device, nowMs, dice, visits = VISITS }: Hand): AnyFact {
   const randomBytes = (length: number) => Uint8Array.from({ length }, () => dice.whole(0, 255))
   const writer: Writer = {
     facility,
@@ -31,9 +38,8 @@ function oneFact({ facility, personId, device, nowMs, dice }: Hand): AnyFact {
     newId: () => uuidv7({ nowMs, randomBytes }),
     nowMs,
   }
-  const visit = dice.whole(1, VISITS)
-  const patientId = `patient-${visit % PATIENTS}`
-  const about = { patientId, orderId: `order-${visit % (2 * PATIENTS)}`, visitId: `visit-${visit}` }
+  const about = dice.pick(visits)
+  const { patientId } = about
   switch (dice.whole(0, 7)) {
     case 0:
       return writeFact(writer, 'patient-away', { patientId }, { reason: 'imaging' })

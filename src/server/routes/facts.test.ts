@@ -9,7 +9,8 @@ import {
   type TestServer,
   testServer,
 } from '../../../test/support/test-server.ts'
-import { Download, UploadAnswer } from '../../api/schemas.ts'
+import { PullPatientsAnswer } from '../../api/pull.ts'
+import { UploadAnswer } from '../../api/schemas.ts'
 import { WINDOWS } from '../../chart/documents/windows.ts'
 import type { FactEnvelope } from '../../chart/fact.ts'
 
@@ -128,12 +129,9 @@ describe('facts sent by a tablet', () => {
     )
     const [stored] = await results('amsel', [fact], new Date(server.nowMs() + 90_000).toISOString())
     expect(stored?.status).toBe('stored')
-    const reply = await server.get(
-      `/api/facts?after=${(await server.ledger.last('larkmere')) - 1}`,
-      cookies.amsel,
-    )
-    const [entry] = Download.parse(reply.json()).entries
-    expect(entry).toMatchObject({ deviceAheadMs: 90_000, fact: { happenedAt: '2031-01-01T00:00:00.000Z' } })
+    const [entry] = await server.ledger.after('larkmere', (await server.ledger.last('larkmere')) - 1, 1)
+    expect(entry?.deviceAheadMs).toBe(90_000)
+    expect(JSON.parse(entry?.text ?? '')).toMatchObject({ happenedAt: '2031-01-01T00:00:00.000Z' })
   })
 
   it('are refused as a whole only when the request itself cannot be read', async () => {
@@ -239,57 +237,19 @@ describe('facts that a locked tablet sends', () => {
   })
 })
 
-describe('facts asked for', () => {
-  it('come page by page, each as it was sent, and the reading is noted', async () => {
+describe('the ledger that they went into', () => {
+  it('tells each as it was sent', async () => {
     const facts = [goesOn(), goesOn(), goesOn()]
-    const last = await server.ledger.last('larkmere')
     await results('amsel', facts)
-    const read = async (after: number, limit: number) =>
-      Download.parse((await server.get(`/api/facts?after=${after}&limit=${limit}`, cookies.falk)).json())
-    const first = await read(last, 2)
-    expect(first.entries.map(({ fact }) => fact)).toEqual(facts.slice(0, 2))
-    expect(first).toMatchObject({ last: last + 3, more: true })
-    const second = await read(last + 2, 2)
-    expect(second.entries.map(({ fact }) => fact)).toEqual(facts.slice(2))
-    expect(second.more).toBe(false)
-    expect((await read(last + 3, 2)).entries).toEqual([])
-    const notes = await server.ledger.accessAfter('larkmere', 0, 10_000, 'falk')
-    expect(notes.filter(({ what }) => what === 'read facts').map(({ about }) => about)).toEqual([
-      `${last + 1} to ${last + 2}`,
-      `${last + 3} to ${last + 3}`,
-    ])
+    const asked = { device: 'tablet-1', waiting: 0, ids: [ABOUT.patientId] }
+    const reply = await server.post('/api/pull/patients', cookies.falk, asked)
+    const { entries } = PullPatientsAnswer.parse(reply.json())
+    expect(entries.slice(-3).map(({ fact }) => fact)).toEqual(facts)
   })
 
-  it('are given only to whoever counts in this line: not beyond its end, and not after another entry', async () => {
-    await results('amsel', [goesOn(), goesOn()])
-    const last = await server.ledger.last('larkmere')
-    const [end, before] = [
-      await server.ledger.hashAt('larkmere', last),
-      await server.ledger.hashAt('larkmere', 1),
-    ]
-    const ask = (query: string) => server.get(`/api/facts?${query}`, cookies.falk)
-    const first = Download.parse((await ask('after=0&limit=1')).json())
-    expect(first.mark).toBe(before)
-    expect(Download.parse((await ask(`after=1&mark=${first.mark}`)).json()).mark).toBe(end)
-    expect(Download.parse((await ask(`after=${last}&mark=${end}`)).json())).toMatchObject({
-      entries: [],
-      mark: end,
-    })
-    for (const query of [
-      `after=${last + 1}`,
-      `after=${last + 1}&mark=${end}`,
-      `after=${last}&mark=${before}`,
-    ])
-      expect(refusal(await ask(query))).toEqual([409, 'another-line'])
-    expect((await ask(`after=${last}`)).statusCode).toBe(200)
+  it('is given to nobody by the whole, but as an export', async () => {
+    expect(refusal(await server.get('/api/facts', cookies.falk))).toEqual([404, 'not-there'])
   })
-
-  it.each(['after=-1', 'mark=xyz', 'after=x', 'limit=0', 'limit=5001'])(
-    'are not given for %s',
-    async (query) => {
-      expect(refusal(await server.get(`/api/facts?${query}`, cookies.amsel))).toEqual([400, 'not-valid'])
-    },
-  )
 
   it('can be re-computed: verify says whole, and names what was changed', async () => {
     await results('amsel', [writer('amsel').write('treatment-paused', ABOUT, { reason: 'coughing' })])
@@ -297,7 +257,7 @@ describe('facts asked for', () => {
     expect(whole).toMatchObject({ kind: 'whole', entries: await server.ledger.last('larkmere') })
   })
 
-  it('come as lines for another program, and who took them is noted first', async () => {
+  it('comes as lines for another program, and who took them is noted first', async () => {
     const reply = await server.get('/api/export/facts.ndjson', cookies.falk)
     expect(reply.headers['content-type']).toBe('application/x-ndjson')
     const lines = reply.body

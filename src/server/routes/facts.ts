@@ -1,22 +1,22 @@
 import type { FastifyInstance } from 'fastify'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
-import { Download, DownloadQuery, Upload, UploadAnswer, Verified } from '../../api/schemas.ts'
+import { Upload, UploadAnswer, Verified } from '../../api/schemas.ts'
 import type { FactEnvelope } from '../../chart/fact.ts'
 import { verifyLedger } from '../../store/verify.ts'
 import type { Context } from '../context.ts'
 import type { SignedIn } from '../people.ts'
 import { isLocked } from '../problem.ts'
 import { problemsOf } from '../upload-check.ts'
-import { hear, markAt, told } from './with-tablets.ts'
+import { hear } from './with-tablets.ts'
 
 type Result = UploadAnswer['results'][number]
 
 /** What a lock and the facts before it may have been apart on their way here [ms]. Design rule. */
 const ON_ITS_WAY_MS = 5000
 
-/** Facts up and facts down. */
+/** Facts that tablets send, and whether the ledger that they went into is whole. */
 export function factRoutes(scope: FastifyInstance, context: Context): void {
-  const { ledger, facility, people, record, allow, note, nowMs } = context
+  const { ledger, facility, people, record, allow, nowMs } = context
   const app = scope.withTypeProvider<ZodTypeProvider>()
 
   app.post('/api/facts', { schema: { body: Upload, response: { 200: UploadAnswer } } }, async (request) => {
@@ -46,27 +46,6 @@ export function factRoutes(scope: FastifyInstance, context: Context): void {
     await hear(context, who, request.body)
     return { serverNow: receivedAt, results }
   })
-
-  app.get(
-    '/api/facts',
-    { schema: { querystring: DownloadQuery, response: { 200: Download } } },
-    async (request) => {
-      const who = await allow(request, 'read chart')
-      const { after, limit } = request.query
-      const known = await markAt(context, after, request.query.mark ?? null)
-      const entries = await ledger.after(facility, after, limit)
-      const last = await ledger.last(facility)
-      await hear(context, who, request.query)
-      const read = entries.at(-1)?.sequence
-      if (read !== undefined) await note(request, who, 'read facts', `${after + 1} to ${read}`)
-      return {
-        entries: entries.map(told),
-        last,
-        more: (read ?? last) < last,
-        mark: entries.at(-1)?.hash ?? known,
-      }
-    },
-  )
 
   app.get('/api/verify', { schema: { response: { 200: Verified } } }, async (request) => {
     await allow(request, 'verify ledger')

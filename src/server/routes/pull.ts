@@ -4,7 +4,6 @@ import { Pull, PullAnswer, PullPatients, PullPatientsAnswer } from '../../api/pu
 import type { LedgerEntryTold } from '../../api/schemas.ts'
 import type { Context } from '../context.ts'
 import { Page } from '../page.ts'
-import { anotherLine } from '../problem.ts'
 import { ShiftScope } from '../shift-scope.ts'
 import { stillCounting, undoneMessages } from '../still-counting.ts'
 import { wholePatients } from '../whole-patients.ts'
@@ -28,10 +27,7 @@ export function pullRoutes(scope: FastifyInstance, context: Context): void {
     async (request): Promise<PullAnswer> => {
       const who = await allow(request, 'read chart')
       const asked = request.body
-      const taken = asked.after > 0 ? asked.after : asked.from
-      // Whoever has taken something over was told its mark: without one, nobody knows of which ledger that was.
-      if (taken > 0 && asked.mark === null) throw anotherLine()
-      const known = await markAt(context, taken, asked.mark)
+      const known = await markAt(context, asked.after > 0 ? asked.after : asked.from, asked.mark)
       await hear(context, who, asked)
       if (asked.after > 0) {
         // The set is found first: whoever comes into it while the entries are read makes it another set.

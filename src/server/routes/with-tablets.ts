@@ -19,7 +19,7 @@ export async function hear(
 
 /**
  * The hash of the entry up to which a tablet has taken over what concerns it; null for none. `mark` is the one that it
- * was told.
+ * was told: whoever has taken something over was told one, and without it nobody knows of which ledger that was.
  * @throws Problem 409 when this ledger has another entry there, or none
  */
 export async function markAt(
@@ -29,7 +29,7 @@ export async function markAt(
 ): Promise<string | null> {
   if (after === 0) return null
   const known = await ledger.hashAt(facility, after)
-  if (known === null || known !== (mark ?? known)) throw anotherLine()
+  if (known === null || known !== mark) throw anotherLine()
   return known
 }
 
