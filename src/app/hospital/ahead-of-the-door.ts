@@ -2,7 +2,7 @@ import { createContext, useCallback, useContext, useEffect, useState } from 'rea
 import { aheadOfTheDoor } from '../../chart/bedside/at-the-door.ts'
 import type { BedsideFinding } from '../../chart/bedside/finding.ts'
 import { MEDICINE_CODES } from '../../chart/documents/medicine-codes.ts'
-import { useChart, useDocument, useFormulary } from '../local/hooks.ts'
+import { useChart, useDocument, useFormularyWhenAsked, useLaterRevision } from '../local/hooks.ts'
 import { useDueDoseAt } from './use-due-doses.ts'
 
 type Ask = (orderId: string, doseAt: string | null) => readonly BedsideFinding[]
@@ -16,17 +16,17 @@ export const AheadOfTheDoor = createContext<Ask | null>(null)
 /** Asks by the chart and the documents in force, for a dose at its time, or now where that is past. */
 export function useAheadOfTheDoor(now: string): Ask {
   const chart = useChart()
-  const formulary = useFormulary()
+  const formulary = useFormularyWhenAsked()
   const codes = useDocument(MEDICINE_CODES)
   const dueDoseAt = useDueDoseAt()
-  const { revision } = chart
+  const revision = useLaterRevision()
   // biome-ignore lint/correctness/useExhaustiveDependencies: the chart stays the same object; its revision tells of change
   return useCallback<Ask>(
     (orderId, doseAt) => {
       const order = chart.order(orderId)
       const at = doseAt !== null && doseAt > now ? doseAt : now
       const dose = doseAt === null ? null : dueDoseAt(orderId, doseAt)
-      return order === null ? NONE : aheadOfTheDoor(chart, order, { formulary, codes }, at, dose)
+      return order === null ? NONE : aheadOfTheDoor(chart, order, { formulary: formulary(), codes }, at, dose)
     },
     [chart, revision, formulary, codes, now, dueDoseAt],
   )

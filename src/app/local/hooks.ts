@@ -1,4 +1,4 @@
-import { useCallback, useEffect, useMemo, useState, useSyncExternalStore } from 'react'
+import { useCallback, useDeferredValue, useEffect, useMemo, useState, useSyncExternalStore } from 'react'
 import type { z } from 'zod'
 import type { Me } from '../../api/schemas.ts'
 import type { DocumentKind } from '../../chart/documents/document-kind.ts'
@@ -7,9 +7,11 @@ import { SITE, type Site } from '../../chart/documents/site.ts'
 import type { Chart } from '../../chart/folds/chart.ts'
 import { type AnyFact, type BodyOf, type KindName, type Writer, writeFact } from '../../chart/registry.ts'
 import { type Formulary, formularyOf } from '../../clinical/medicine/index.ts'
+import { once } from '../../clinical/once.ts'
 import type { Reply } from './api.ts'
 import { useSessionState, useWorld } from './app-world.tsx'
 import { deviceId, newId } from './device.ts'
+import { documentInForce } from './document-in-force.ts'
 import type { PastVisitsTold } from './learned-keeper.ts'
 import type { LocalStore, Sending } from './local-store.ts'
 
@@ -34,6 +36,14 @@ export function useChart(): Chart {
   const { store } = useIn()
   useSyncExternalStore(store.subscribe, store.revision)
   return store.chart
+}
+
+/**
+ * The chart's revision, told a moment later, once what answers a touch has been drawn: for a memo that takes its time and
+ * may do so a little at a time.
+ */
+export function useLaterRevision(): number {
+  return useDeferredValue(useChart().revision)
 }
 
 /** What is still to be sent, what was refused, and how the line to the server stands. */
@@ -175,13 +185,7 @@ function answer<T>(reply: Reply<T>): Answer<T> {
 /** A department document as it is in force: the last one adopted that can be read, else what the program brings. */
 export function useDocument<Content>(kind: DocumentKind<string, Content>): Content {
   const adopted = useChart().adoptions(kind.name)
-  return useMemo(() => {
-    for (const { content } of adopted.toReversed()) {
-      const read = kind.schema.safeParse(content)
-      if (read.success && kind.check(read.data).length === 0) return read.data
-    }
-    return kind.defaults
-  }, [adopted, kind])
+  return documentInForce(kind, adopted)
 }
 
 /** How this hospital does what hospitals do differently. */
@@ -191,8 +195,13 @@ export function useSite(): Site {
 
 /** The formulary in force, with its look-ups. */
 export function useFormulary(): Formulary {
-  const document = useDocument(FORMULARY_KIND)
-  return useMemo(() => formularyOf(document), [document])
+  return useFormularyWhenAsked()()
+}
+
+/** The same, read when it is first asked for: it is long, and a screen that is being drawn should not wait for it. */
+export function useFormularyWhenAsked(): () => Formulary {
+  const adopted = useChart().adoptions(FORMULARY_KIND.name)
+  return useMemo(() => once(() => formularyOf(documentInForce(FORMULARY_KIND, adopted))), [adopted])
 }
 
 /** Writes an instant as the hospital's clock shows it, on 24 hours: `14:05`. */

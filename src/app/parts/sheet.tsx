@@ -1,4 +1,4 @@
-import type { ReactNode } from 'react'
+import { type ReactNode, useDeferredValue } from 'react'
 import { Dialog, Heading } from 'react-aria-components/Dialog'
 import { Modal, ModalOverlay } from 'react-aria-components/Modal'
 import { Button } from './button.tsx'
@@ -28,10 +28,14 @@ export function Sheet({
   place = 'beside',
   mustAnswer = false,
 }: SheetProps) {
+  // A long sheet is drawn a little at a time, after the press was answered. A short question stands there at once: keys may
+  // follow the press that asked it.
+  const atOnce = mustAnswer || place === 'middle'
+  const isDrawn = useDeferredValue(isOpen)
   return (
     <ModalOverlay
       className={classes('veil', `veil-${place}`)}
-      isOpen={isOpen}
+      isOpen={isOpen && (isDrawn || atOnce)}
       onOpenChange={(open) => !open && onClose()}
       isDismissable={!mustAnswer}
       isKeyboardDismissDisabled={mustAnswer}

@@ -1,5 +1,6 @@
+import { useMemo } from 'react'
 import { settleItems } from '../../chart/folds/settle.ts'
-import { useChart, useNow } from '../local/hooks.ts'
+import { useChart, useLaterRevision, useNow } from '../local/hooks.ts'
 
 /** A place in the app that has a way to it of its own. */
 export type Section = {
@@ -40,6 +41,8 @@ export const SECTIONS: readonly Section[] = [
 
 function useSettleCount(): number {
   const chart = useChart()
+  const revision = useLaterRevision()
   const now = useNow(60_000)
-  return settleItems(chart, now).length
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the chart stays the same object; its revision tells of change
+  return useMemo(() => settleItems(chart, now).length, [chart, revision, now])
 }

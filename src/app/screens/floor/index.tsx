@@ -1,4 +1,4 @@
-import { useCallback, useState } from 'react'
+import { useCallback, useDeferredValue, useState } from 'react'
 import { useClock } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Empty } from '../../parts/empty.tsx'
@@ -19,7 +19,8 @@ import type { Load } from './use-hand-drag.ts'
 
 /** Everybody of the shift: threads side by side, load and lateness by the hour, and what the day needs. */
 export function Floor() {
-  const { picture, trouble } = usePlanned()
+  // A new plan is drawn a little at a time: a finger may be on the old one.
+  const { picture, trouble } = useDeferredValue(usePlanned())
   return (
     <Screen title="Floor">
       <StillComing />

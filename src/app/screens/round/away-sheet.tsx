@@ -22,6 +22,14 @@ const BACK = [
 
 /** A patient left the unit, or is back: the round is planned around it. */
 export function AwaySheet({ isOpen, onClose }: { readonly isOpen: boolean; readonly onClose: () => void }) {
+  return (
+    <Sheet title="Someone is away" isOpen={isOpen} onClose={onClose}>
+      <AskAway onDone={onClose} />
+    </Sheet>
+  )
+}
+
+function AskAway({ onDone }: { readonly onDone: () => void }) {
   const chart = useChart()
   const now = useNow(60_000)
   const record = useRecord()
@@ -46,48 +54,46 @@ export function AwaySheet({ isOpen, onClose }: { readonly isOpen: boolean; reado
       { patientId },
       { reason: words, ...(expectedBackAt !== null && { expectedBackAt }) },
     )
-    onClose()
+    onDone()
   }
   return (
-    <Sheet title="Someone is away" isOpen={isOpen} onClose={onClose}>
-      <div className="stack">
-        <Choice label="Where to" options={REASONS} value={reason} onChange={setReason} tileRem={9} />
-        <Choice label="Back in about" options={BACK} value={back} onChange={setBack} tileRem={7} />
-        <TextEntry label="Name or place" value={find} onChange={setFind} />
-        <ul className="lines">
-          {patients.map((patient) => (
-            <li key={patient.patientId} className="row row-apart">
-              <div>
-                <p className="strong">{placeText(patient)}</p>
-                <p className="quiet">
-                  {fullName(patient)}
-                  {patient.away && ` · away: ${patient.away.reason}`}
-                </p>
-              </div>
-              {patient.away ? (
-                <Button
-                  gloved
-                  aria-label={`${placeText(patient)}, ${fullName(patient)} is back`}
-                  onPress={async () => {
-                    await record('patient-back', { patientId: patient.patientId }, {})
-                    onClose()
-                  }}
-                >
-                  Is back
-                </Button>
-              ) : (
-                <Button
-                  gloved
-                  aria-label={`${placeText(patient)}, ${fullName(patient)} is away`}
-                  onPress={() => void leave(patient.patientId)}
-                >
-                  Is away
-                </Button>
-              )}
-            </li>
-          ))}
-        </ul>
-      </div>
-    </Sheet>
+    <div className="stack">
+      <Choice label="Where to" options={REASONS} value={reason} onChange={setReason} tileRem={9} />
+      <Choice label="Back in about" options={BACK} value={back} onChange={setBack} tileRem={7} />
+      <TextEntry label="Name or place" value={find} onChange={setFind} />
+      <ul className="lines">
+        {patients.map((patient) => (
+          <li key={patient.patientId} className="row row-apart">
+            <div>
+              <p className="strong">{placeText(patient)}</p>
+              <p className="quiet">
+                {fullName(patient)}
+                {patient.away && ` · away: ${patient.away.reason}`}
+              </p>
+            </div>
+            {patient.away ? (
+              <Button
+                gloved
+                aria-label={`${placeText(patient)}, ${fullName(patient)} is back`}
+                onPress={async () => {
+                  await record('patient-back', { patientId: patient.patientId }, {})
+                  onDone()
+                }}
+              >
+                Is back
+              </Button>
+            ) : (
+              <Button
+                gloved
+                aria-label={`${placeText(patient)}, ${fullName(patient)} is away`}
+                onPress={() => void leave(patient.patientId)}
+              >
+                Is away
+              </Button>
+            )}
+          </li>
+        ))}
+      </ul>
+    </div>
   )
 }

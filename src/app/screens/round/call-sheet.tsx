@@ -4,7 +4,7 @@ import { type OrderState, termsAt } from '../../../chart/folds/order.ts'
 import { fullName } from '../../../chart/folds/patient.ts'
 import { placeText } from '../../../chart/handover.ts'
 import { prnAvailableAt, prnGapMinutes } from '../../../chart/timing/gap.ts'
-import { medicineIdsOf, openCalls } from '../../../shift/index.ts'
+import { medicineIdsOf, type OpenCall, openCalls } from '../../../shift/index.ts'
 import { useChart, useClock, useNow, useRecord } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
@@ -31,10 +31,19 @@ type Call = {
 
 /** A call for an as-needed dose: who calls and how urgently. It goes on the record, and the round is planned around it. */
 export function CallSheet({ isOpen, onClose }: { readonly isOpen: boolean; readonly onClose: () => void }) {
+  return (
+    <Sheet title="A call came in" isOpen={isOpen} onClose={onClose}>
+      <AskCall onDone={onClose} />
+    </Sheet>
+  )
+}
+
+function AskCall({ onDone }: { readonly onDone: () => void }) {
   const [call, setCall] = useState<Call>({ from: 'the nurse', need: 'soon' })
   const [find, setFind] = useState('')
   const chart = useChart()
   const now = useNow()
+  const calls = openCalls(chart, now)
   const orders = asNeededOrders(chart, now).filter((order) => {
     const patient = chart.patient(order.patientId)
     return (
@@ -43,44 +52,52 @@ export function CallSheet({ isOpen, onClose }: { readonly isOpen: boolean; reado
     )
   })
   return (
-    <Sheet title="A call came in" isOpen={isOpen} onClose={onClose}>
-      <div className="stack">
-        <Choice
-          label="Needed"
-          options={NEEDS}
-          value={call.need}
-          onChange={(need) => setCall({ ...call, need })}
-          tileRem={8}
-        />
-        <Choice
-          label="Who calls"
-          options={CALLERS}
-          value={call.from}
-          onChange={(from) => setCall({ ...call, from })}
-          tileRem={8}
-        />
-        <TextEntry label="Name or place" value={find} onChange={setFind} />
-        {orders.length === 0 && (
-          <p className="quiet">No as-needed order is in force for that. Ask the prescriber for one.</p>
-        )}
-        <ul className="lines">
-          {orders.map((order) => (
-            <CallLine key={order.orderId} order={order} call={call} now={now} onDone={onClose} />
-          ))}
-        </ul>
-      </div>
-    </Sheet>
+    <div className="stack">
+      <Choice
+        label="Needed"
+        options={NEEDS}
+        value={call.need}
+        onChange={(need) => setCall({ ...call, need })}
+        tileRem={8}
+      />
+      <Choice
+        label="Who calls"
+        options={CALLERS}
+        value={call.from}
+        onChange={(from) => setCall({ ...call, from })}
+        tileRem={8}
+      />
+      <TextEntry label="Name or place" value={find} onChange={setFind} />
+      {orders.length === 0 && (
+        <p className="quiet">No as-needed order is in force for that. Ask the prescriber for one.</p>
+      )}
+      <ul className="lines">
+        {orders.map((order) => (
+          <CallLine
+            key={order.orderId}
+            order={order}
+            known={calls.find(({ orderId }) => orderId === order.orderId) ?? null}
+            call={call}
+            now={now}
+            onDone={onDone}
+          />
+        ))}
+      </ul>
+    </div>
   )
 }
 
 /** An as-needed order with what stands in its way, and the two things that can be done about the call. */
 function CallLine({
   order,
+  known,
   call,
   now,
   onDone,
 }: {
   readonly order: OrderState
+  /** The call for it that is in the plan already. */
+  readonly known: OpenCall | null
   readonly call: Call
   readonly now: string
   readonly onDone: () => void
@@ -94,9 +111,8 @@ function CallLine({
   const patient = chart.patient(patientId)
   const name = `${placeText(patient)}, ${fullName(patient)}`
   const { last, freeAt } = standingOf(chart, order, now)
-  const known = openCalls(chart, now).filter((each) => each.orderId === orderId)
   const write = async () => {
-    if (known.length === 0) await record('call-received', { patientId, orderId }, { ...call, note: '' })
+    if (known === null) await record('call-received', { patientId, orderId }, { ...call, note: '' })
     onDone()
   }
   const plan = async () => {
@@ -116,11 +132,11 @@ function CallLine({
           {terms.prn?.reason && ` for ${terms.prn.reason}`}
           {last && ` · last ${clock(last)}`}
           {freeAt && ` · not before ${clock(freeAt)}`}
-          {known[0] && ` · called ${clock(known[0].calledAt)}, in the plan`}
+          {known && ` · called ${clock(known.calledAt)}, in the plan`}
         </p>
       </div>
       <div className="row">
-        {known.length === 0 && (
+        {known === null && (
           <Button gloved tone="primary" aria-label={`Plan it: ${name}, ${terms.title}`} onPress={plan}>
             Plan it
           </Button>

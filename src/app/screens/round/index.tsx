@@ -1,4 +1,4 @@
-import { useState } from 'react'
+import { startTransition, useDeferredValue, useState } from 'react'
 import { AheadOfTheDoor, useAheadOfTheDoor } from '../../hospital/index.ts'
 import { useChart, useMe, useNow } from '../../local/hooks.ts'
 import { Button } from '../../parts/button.tsx'
@@ -30,10 +30,13 @@ export function Round() {
   const [sheet, setSheet] = useState<'call' | 'away' | null>(null)
   const round = useRound(scope === 'all' ? null : me.personId, now)
   const ahead = useAheadOfTheDoor(`${now.slice(0, 16)}:00.000Z`)
-  const { picture, trouble } = usePlanned()
+  // A new plan is drawn a little at a time: a finger may be on the old one.
+  const { picture, trouble } = useDeferredValue(usePlanned())
   const mine = picture?.rounds.find(({ personId }) => personId === me.personId) ?? null
   const waiting = round.doses.filter(({ status }) => status !== 'given' && status !== 'not given')
   const done = round.doses.filter(({ status }) => status === 'given' || status === 'not given')
+  // What was written is drawn first; the sheet goes in a task of its own.
+  const close = () => startTransition(() => setSheet(null))
   const acts = (
     <div className="round-acts no-print">
       <div className="row">
@@ -70,8 +73,8 @@ export function Round() {
           </>
         )}
         <DoneList doses={done} />
-        <CallSheet isOpen={sheet === 'call'} onClose={() => setSheet(null)} />
-        <AwaySheet isOpen={sheet === 'away'} onClose={() => setSheet(null)} />
+        <CallSheet isOpen={sheet === 'call'} onClose={close} />
+        <AwaySheet isOpen={sheet === 'away'} onClose={close} />
       </Screen>
     </AheadOfTheDoor>
   )

@@ -2,7 +2,7 @@ import { useMemo } from 'react'
 import { type Dose, dosesWithStatus } from '../../../chart/folds/doses.ts'
 import { shiftAt } from '../../../chart/folds/staff.ts'
 import { useDueDoses } from '../../hospital/index.ts'
-import { useChart, useClock } from '../../local/hooks.ts'
+import { useChart, useClock, useLaterRevision } from '../../local/hooks.ts'
 import { capital, counted, inWords } from '../../planning/in-words.ts'
 
 export type RoundView = {
@@ -23,6 +23,8 @@ export function useRound(personId: string | null, now: string): RoundView {
   const dueDoses = useDueDoses()
   // Doses change with the minute, not with every tick of the clock.
   const minute = now.slice(0, 16)
+  const revision = useLaterRevision()
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the chart stays the same object; its revision tells of change
   return useMemo(() => {
     const at = `${minute}:00.000Z`
     const person = personId === null ? null : chart.person(personId)
@@ -43,7 +45,7 @@ export function useRound(personId: string | null, now: string): RoundView {
         to: Date.parse(latest) + HOUR / 4,
       }),
     }
-  }, [chart, chart.revision, clock, dueDoses, minute, personId])
+  }, [chart, revision, clock, dueDoses, minute, personId])
 }
 
 /** How a dose stands, as its mark and its words say it. */
