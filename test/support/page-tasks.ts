@@ -8,8 +8,15 @@ export type Task = {
 /** A thread seen in a trace: its tasks, and the addresses of the scripts whose functions it called. */
 export type Thread = { readonly tasks: readonly Task[]; readonly scripts: ReadonlySet<string> }
 
-/** What a trace says of one page: the thread that it is drawn by, and the workers of its process. */
-export type PageTrace = { readonly page: Thread; readonly workers: readonly Thread[] }
+/**
+ * What a trace says of one page: the thread that it is drawn by, and the workers of its process. `driver` is what the
+ * program that drives the browser asked of the page's thread, in which nothing of the page itself ran.
+ */
+export type PageTrace = {
+  readonly page: Thread
+  readonly workers: readonly Thread[]
+  readonly driver: readonly Task[]
+}
 
 type TraceEvent = {
   readonly name: string
@@ -22,12 +29,23 @@ type TraceEvent = {
   readonly tdur?: number
   readonly args?: {
     readonly name?: string
+    readonly chrome_mojo_event_info?: { readonly mojo_interface_tag?: string }
     readonly data?: { readonly functionName?: string; readonly type?: string; readonly url?: string }
   }
 }
 type Complete = TraceEvent & { readonly dur: number; readonly tdur: number }
 
 const TASK = 'ThreadControllerImpl::RunTask'
+/** By this the driver asks its questions; where anything of the page ran or was laid out in answer, the task is the page's. */
+const DRIVER = 'blink.mojom.DevToolsSession'
+const OF_THE_PAGE = new Set([
+  'FunctionCall',
+  'EventDispatch',
+  'TimerFire',
+  'v8.evaluateModule',
+  'UpdateLayoutTree',
+  'Layout',
+])
 const SHORTEST_PART_MS = 5
 const MOST_PARTS = 4
 
@@ -43,12 +61,13 @@ export function readPageTrace(trace: Buffer | string, mark: string): PageTrace {
   const [own, other] = marked.filter((events) => isNamed(events, 'CrRendererMain'))
   if (!own) throw new Error(`the trace holds no page with the mark "${mark}"`)
   if (other) throw new Error(`the mark "${mark}" stands in more than one page of the trace`)
-  const page = threadOf(own)
+  const isDrivers = ofDriver(own)
+  const page = threadOf(own, (task) => !isDrivers(task))
   if (page.tasks.length === 0) throw new Error('the trace holds no task of the page')
   const workers = [...threads.values()].filter(
     (events) => events[0]?.pid === own[0]?.pid && isNamed(events, 'DedicatedWorker thread'),
   )
-  return { page, workers: workers.map(threadOf) }
+  return { page, workers: workers.map((each) => threadOf(each)), driver: threadOf(own, isDrivers).tasks }
 }
 
 /** The task that took longest, of the processor or by the clock on the wall. */
@@ -72,10 +91,22 @@ function byThread(events: readonly TraceEvent[]): Map<string, TraceEvent[]> {
 const isNamed = (events: readonly TraceEvent[], thread: string): boolean =>
   events.some(({ name, args }) => name === 'thread_name' && args?.name === thread)
 
-function threadOf(events: readonly TraceEvent[]): Thread {
+function threadOf(events: readonly TraceEvent[], counts: (task: TraceEvent) => boolean = () => true): Thread {
   const spans = events.filter(({ ph }) => ph === 'X')
-  const tasks = spans.filter(({ name }) => name === TASK).map((task) => taskOf(measured(task), spans))
+  const tasks = spans
+    .filter((each) => each.name === TASK && counts(each))
+    .map((task) => taskOf(measured(task), spans))
   return { tasks, scripts: new Set(spans.flatMap(({ args }) => args?.data?.url || [])) }
+}
+
+/** Tells of a task whether it only answers the driver. */
+function ofDriver(events: readonly TraceEvent[]): (task: TraceEvent) => boolean {
+  const asked = events.filter(({ args }) => args?.chrome_mojo_event_info?.mojo_interface_tag === DRIVER)
+  const ofThePage = events.filter(({ name }) => OF_THE_PAGE.has(name))
+  return ({ ts, dur = 0 }) => {
+    const isWithin = (each: TraceEvent) => each.ts >= ts && each.ts < ts + dur
+    return asked.some(isWithin) && !ofThePage.some(isWithin)
+  }
 }
 
 function measured(task: TraceEvent): Complete {

@@ -24,12 +24,14 @@ export async function watchPage(browser: Browser, page: Page, act: () => Promise
 }
 
 /** One line on how long the page's own thread was held up: by its processor time, and by the clock on the wall. */
-export function heldUp(step: string, { page: { tasks } }: PageTrace): string {
+export function heldUp(step: string, { page: { tasks }, driver }: PageTrace): string {
   const most = longest(tasks, 'processorMs')
   const wall = longest(tasks, 'wallMs').wallMs
   const over = tasks.filter(({ processorMs }) => processorMs > MARK_MS).length
   const within = over > 0 ? `; in the longest: ${most.parts.join(', ')}` : ''
-  return `${step.padEnd(42)} longest task of the page ${figure(most.processorMs)} ms of processor, ${figure(wall)} ms by the clock; ${over} of ${tasks.length} tasks over ${MARK_MS} ms of processor${within}`
+  const asked = driver.length > 0 ? longest(driver, 'processorMs').processorMs : 0
+  const drivers = `${driver.length} of the driver’s questions left out, ${figure(asked).trim()} ms at most`
+  return `${step.padEnd(42)} longest task of the page ${figure(most.processorMs)} ms of processor, ${figure(wall)} ms by the clock; ${over} of ${tasks.length} tasks over ${MARK_MS} ms of processor${within}; ${drivers}`
 }
 
 const figure = (ms: number): string => ms.toFixed(0).padStart(4)

@@ -68,6 +68,25 @@ describe('the tasks of a page in a trace', () => {
     expect(page.tasks.map((each) => each.parts)).toEqual([['FunctionCall draw 18'], ['MinorGC 9']])
   })
 
+  it('leave out what the driver asked, unless the page did something in answer', () => {
+    const asked = (at: number) => ({
+      ...span(7, 1, 'Receive mojo message', at, 60, 60),
+      args: { chrome_mojo_event_info: { mojo_interface_tag: 'blink.mojom.DevToolsSession' } },
+    })
+    const own = [asked(101), span(7, 1, 'EventDispatch', 102, 40, 40)]
+    const laidOut = [asked(201), span(7, 1, 'Layout', 202, 1, 1)]
+    const message = span(7, 1, 'Receive mojo message', 301, 30, 30)
+    const tasks = [
+      task(7, 1, 0, 70, 61),
+      task(7, 1, 100, 70, 62),
+      task(7, 1, 200, 70, 63),
+      task(7, 1, 300, 70, 64),
+    ]
+    const { page, driver } = read([...PAGE, ...tasks, asked(1), ...own, ...laidOut, message])
+    expect(page.tasks.map(({ processorMs }) => processorMs)).toEqual([62, 63, 64])
+    expect(driver.map(({ processorMs }) => processorMs)).toEqual([61])
+  })
+
   it('stand beside the workers of the page’s process, each with its scripts', () => {
     const url = 'http://127.0.0.1/assets/planner.worker.js'
     const { page, workers } = read([
