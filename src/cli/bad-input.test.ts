@@ -2,8 +2,9 @@ import { describe, expect, it } from 'vitest'
 import { z } from 'zod'
 import { runCommand } from '../../test/support/terminal.ts'
 import type { Calculation } from '../clinical/calculation.ts'
+import { answer } from './answer.ts'
 import { CALCULATIONS } from './calculations.ts'
-import { answer, work } from './commands/work.ts'
+import { work } from './commands/work.ts'
 import questions from './test-data/questions.json' with { type: 'json' }
 
 type Place = readonly (string | number)[]

@@ -3,8 +3,8 @@ import { describe, expect, it } from 'vitest'
 import { z } from 'zod'
 import checks from '../clinical/aerosol/data/checks.table.json' with { type: 'json' }
 import type { Calculation } from '../clinical/calculation.ts'
+import { answer } from './answer.ts'
 import { CALCULATIONS } from './calculations.ts'
-import { answer } from './commands/work.ts'
 
 function ask(name: string, fields: object): { readonly result?: unknown; readonly error?: unknown } {
   const calculation = CALCULATIONS.find((each) => each.name === name)
@@ -86,7 +86,7 @@ describe('the calculations of the terminal', () => {
     [
       'continuous',
       { mg_h: 10, cup_output_mL_h: 25, hours: 4 },
-      { field: 'stock_mg_mL', given: 'undefined', allowed: /together with hours/ },
+      { field: 'stock_mg_mL', given: 'missing', allowed: /together with hours/ },
     ],
   ])('%s refuses %j by the name, value and range of what was given', (name, fields, refusal) => {
     const { field, given, allowed } = refusal
@@ -105,7 +105,9 @@ describe('the calculations of the terminal', () => {
     expect(ask('news2', { spo2: '0,5' })).toMatchObject({
       error: {
         kind: 'input',
-        fields: [{ field: 'spo2', given: '0,5', what: expect.stringMatching(/expected number/) }],
+        fields: [
+          { field: 'spo2', given: '0,5', what: 'a finite number is needed, not text', allowed: '1 to 100 %' },
+        ],
       },
     })
   })
@@ -226,6 +228,9 @@ const ASKED_OFTEN = [
   'hypercapnic-risk',
 ]
 
+/** Most inputs mix the fields of two kinds of cylinder, and are refused for that: the others are rare. */
+const RUNS: Readonly<Record<string, number>> = { cylinder: 20_000 }
+
 describe('any input of the right shape', () => {
   it.each(ASKED_OFTEN)(
     '%s answers it with finite numbers or refuses it by field, and never falls over',
@@ -246,7 +251,7 @@ describe('any input of the right shape', () => {
           answered += 1
           expect(numbersIn(given.result).filter((each) => !Number.isFinite(each))).toEqual([])
         }),
-        { numRuns: 2000, seed: 20_261_125 },
+        { numRuns: RUNS[name] ?? 2000, seed: 20_261_125 },
       )
       expect(answered).toBeGreaterThan(0)
     },

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { Working } from '../clinical/calculation.ts'
 import { STANDINGS } from '../clinical/worked.ts'
+import { answer } from './answer.ts'
 import { CALCULATIONS } from './calculations.ts'
-import { answer } from './commands/work.ts'
 import questions from './test-data/questions.json' with { type: 'json' }
 
 type Told = { readonly result: unknown; readonly working: Working }

@@ -47,8 +47,8 @@ export type Worked<Unit extends string = string> = {
 export type Range = { readonly low: number; readonly high: number; readonly unit: string }
 
 /**
- * Thrown when an input cannot be used: names the field, what was given and what is allowed, as data, so that a
- * form, a message or a command can each say it in their own way.
+ * Thrown when an input cannot be used: names the field, what was given (undefined where it is missing) and what is
+ * allowed, as data, so that a form, a message or a command can each say it in their own way.
  */
 export class BadInput extends Error {
   override readonly name: string = 'BadInput'
@@ -56,7 +56,7 @@ export class BadInput extends Error {
   readonly given: unknown
   readonly allowed: string
   constructor(field: string, given: unknown, allowed: string) {
-    super(`${field} is ${String(given)}; allowed: ${allowed}`)
+    super(`${field} is ${given === undefined ? 'missing' : String(given)}; allowed: ${allowed}`)
     this.field = field
     this.given = given
     this.allowed = allowed

@@ -2,10 +2,9 @@ import { z } from 'zod'
 import type { Calculation } from '../../clinical/calculation.ts'
 import { loadFormulary } from '../../clinical/medicine/index.ts'
 import { BadInput } from '../../clinical/worked.ts'
+import { type Answer, answer, fault } from '../answer.ts'
 import { CALCULATIONS, calculationsBy } from '../calculations.ts'
 import { type Command, EXIT, type Exit, type Given, type Terminal, UsageError } from '../command.ts'
-import { complaints } from '../complaints.ts'
-import { nameAsGiven } from '../given-names.ts'
 
 /** Does a calculation by name: one JSON object or an array in, results in the same order out, errors in place. */
 export const work: Command = {
@@ -53,11 +52,19 @@ async function calculate(given: Given, terminal: Terminal): Promise<Exit> {
   const text =
     file === undefined ? await terminal.readStdin() : (await terminal.readFile(file)).toString('utf8')
   const input = parsed(text)
-  const answers = (Array.isArray(input) ? input : [input]).map((each) =>
-    answer(calculation, each, given.flag('working')),
-  )
+  let exit: Exit = EXIT.ok
+  const answers = (Array.isArray(input) ? input : [input]).map((each): Answer => {
+    try {
+      const told = answer(calculation, each, given.flag('working'))
+      if ('error' in told && exit === EXIT.ok) exit = EXIT.no
+      return told
+    } catch (error) {
+      exit = EXIT.failed
+      return fault(error)
+    }
+  })
   terminal.out(JSON.stringify(Array.isArray(input) ? answers : answers[0], null, 2))
-  return answers.some((each) => 'error' in each) ? EXIT.no : EXIT.ok
+  return exit
 }
 
 /** The calculations by the formulary of the file that was named, or by the program's own. */
@@ -78,23 +85,5 @@ function parsed(text: string): unknown {
     return JSON.parse(text)
   } catch (error) {
     throw new UsageError(`the input is not JSON: ${error instanceof Error ? error.message : error}`)
-  }
-}
-
-type Answer = { readonly error: object } | object
-
-/** One result; with `working`, the steps, sources and cautions beside it. Never throws for bad input. */
-export function answer(calculation: Calculation, given: unknown, withWorking: boolean): Answer {
-  const read = calculation.input.safeParse(given)
-  if (!read.success) return { error: { kind: 'input', fields: complaints(read.error.issues, given) } }
-  try {
-    const { result, working } = calculation.run(read.data)
-    return withWorking ? { result, working } : { result }
-  } catch (error) {
-    if (!(error instanceof BadInput)) throw error
-    const { name, allowed } = error
-    const field = nameAsGiven(calculation, error, given)
-    const message = `${field} is ${error.given}; allowed: ${allowed}`
-    return { error: { kind: name, field, given: String(error.given), allowed, message } }
   }
 }

@@ -4,7 +4,9 @@ import { answering, answersFrom, figured, shown } from './answers.ts'
 import { gasOf, molesPerSecond } from './gas.ts'
 import {
   dewPointCel,
+  hasDewPoint,
   latentHeat,
+  MAGNUS,
   saturatedWaterGPerM3,
   saturationHumidityRatio,
   saturationPressurePa,
@@ -14,7 +16,7 @@ import {
 } from './psychrometrics.ts'
 import { AEROSOL_SOURCES } from './sources.ts'
 
-const { SONNTAG_1990, PSYCHROLIB, GAS_PROPERTIES, BALANCE } = AEROSOL_SOURCES
+const { SONNTAG_1990, SONNTAG_1990_ICE, PSYCHROLIB, GAS_PROPERTIES, BALANCE } = AEROSOL_SOURCES
 const number = z.number().optional()
 const SEA_PA = 101_325
 
@@ -139,14 +141,19 @@ export const psychrometrics = answering({
       asked: /^dew point/,
       unit: 'Cel',
       needs: ['T_degC', 'RH'],
+      listed: ({ T_degC, RH }) => T_degC !== undefined && RH !== undefined && hasDewPoint(T_degC, RH),
       value: ({ T_degC, RH }) => {
         const cel = dewPointCel(T_degC, RH)
         const vapor = shown(RH * saturationPressurePa(T_degC))
-        return figured(
-          cel,
+        const frost = cel < 0
+        const { a, b } = frost ? MAGNUS.ice : MAGNUS.water
+        const steps = [
           saturationStep(T_degC),
-          `${RH} of it is ${vapor} Pa, which would be saturation at ${shown(cel)} Cel: x = ln(${vapor} ÷ 611.2), 243.12 x ÷ (17.62 − x)`,
-        )
+          `${RH} of it is ${vapor} Pa, which would be saturation ${frost ? 'over ice ' : ''}at ${shown(cel)} Cel: x = ln(${vapor} ÷ 611.2), ${b} x ÷ (${a} − x)`,
+        ]
+        return frost
+          ? { value: cel, steps, sources: [SONNTAG_1990_ICE], caution: 'Below 0 Cel frost forms, not dew.' }
+          : { value: cel, steps }
       },
       sources: [SONNTAG_1990],
     }),

@@ -81,7 +81,7 @@ export const forecastCalculation = calculation<ForecastFields, Result | readonly
   input: ForecastFields,
   run: ({ quantity, ...fields }) => {
     const asked = quantity === undefined ? undefined : askedFor(quantity)
-    const setups = setupsOf({ ...asked?.defaults, ...fields })
+    const setups = setupsOf({ ...asked?.defaults, ...saidIn(quantity ?? '', fields), ...fields })
     const forecasts = setups.map((setup) => ({ setup, forecast: forecast(setup) }))
     const working = workingOf(forecasts, asked?.figure)
     const withShares = (made: readonly Made[]) => ({
@@ -155,6 +155,28 @@ function ofDoseStep({ setup, forecast: { figures } }: Made): string {
   const inhaledMg = figures.inhaledMg?.likely ?? Number.NaN
   const stopped = setup.stopAfterMin === undefined ? '' : `, stopped after ${setup.stopAfterMin} min`
   return `${INFANT.name} (${tidalMl} mL, ${ratePerMin}/min, ${setup.fillMl} mL in the cup${stopped}): 100 × ${shown(inhaledMg)} mg ÷ ${doseMg} mg = ${shown((100 * inhaledMg) / doseMg)} %`
+}
+
+/**
+ * What the wording of a quantity says of the set-up: its flow, and how far off a mask is held.
+ * @throws BadInput where a field says something else
+ */
+function saidIn(
+  quantity: string,
+  fields: Omit<ForecastFields, 'quantity'>,
+): Omit<ForecastFields, 'quantity'> {
+  const flow = quantity.match(/([\d.]+) L\/min/)?.[1]
+  const off = quantity.match(/mask (?:held )?([\d.]+) cm off/)?.[1]
+  const said = {
+    ...(flow !== undefined && { Q_Lmin: Number(flow) }),
+    ...(off !== undefined && { interface: 'mask held off', distance_cm: Number(off) }),
+  }
+  for (const [field, value] of Object.entries(said)) {
+    const given = fields[field as keyof typeof said]
+    if (given !== undefined && given !== value)
+      throw new BadInput(field, given, `${value}, as the quantity says: ${quantity}`)
+  }
+  return said
 }
 
 function askedFor(quantity: string): Asked {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import type { Working } from '../calculation.ts'
 import { each } from './answers.ts'
 import { AEROSOL_CALCULATIONS } from './calculations.ts'
 import table from './data/checks.table.json' with { type: 'json' }
@@ -12,7 +13,7 @@ type Expected = {
   readonly tol_rel?: number
 }
 
-function ask(name: string, fields: object): { readonly result: unknown } {
+function ask(name: string, fields: object): { readonly result: unknown; readonly working: Working } {
   const calculation = AEROSOL_CALCULATIONS.find((each) => each.name === name)
   if (!calculation) throw new Error(`no calculation is named ${name}`)
   return calculation.run(calculation.input.parse(fields))
@@ -83,6 +84,32 @@ describe('asking', () => {
       3,
     )
   })
+  it('air too dry for a dew point has all the rest', () => {
+    const names = (input: object) =>
+      (ask('psychrometrics', input).result as { quantity: string }[]).map(({ quantity }) => quantity)
+    expect(names({ T_degC: 0, RH: 0.5 })).toContain('dew point')
+    expect(names({ T_degC: 0, RH: 0 })).toContain('vapor pressure')
+    expect(names({ T_degC: 0, RH: 0 })).not.toContain('dew point')
+    expect(ask('psychrometrics', { T_degC: 22, RH: 0.2 }).working.cautions).toContain(
+      'Below 0 Cel frost forms, not dew.',
+    )
+  })
+
+  it('a forecast goes by the flow and the distance that its quantity says', () => {
+    const infant = { pattern: 'infant', weight_kg: 7, stop_after_min: 5, Q_Lmin: 6 }
+    const held = { ...infant, interface: 'mask held off', distance_cm: 2, mask: 'shaped' }
+    const { forecast } = ask('forecast', held).result as {
+      forecast: { figures: { inhaledMg: { likely: number } } }
+    }
+    const told = ask('forecast', {
+      mask: 'shaped',
+      quantity: 'infant inhaled mass, shaped mask 2 cm off the face, 6 L/min',
+    }).result as { value: number }
+    expect(told.value).toBeCloseTo((100 * forecast.figures.inhaledMg.likely) / 2.5, 9)
+    const onFace = ask('forecast', { quantity: 'infant inhaled mass, mask on the face, 6 L/min' })
+    expect((onFace.result as { value: number }).value).toBeGreaterThan(told.value)
+  })
+
   it('every answer can be asked for by its own name and says its unit', () => {
     for (const [name, fields] of [
       [
@@ -123,7 +150,7 @@ describe('asking', () => {
     [
       'psychrometrics',
       { quantity: 'dew point', T_degC: 20 },
-      /RH is undefined; allowed: needed for: dew point/,
+      /RH is missing; allowed: needed for: dew point/,
     ],
     ['psychrometrics', {}, /fields is none/],
     ['psychrometrics', { T_degC: 20, RHH: 1 }, /RHH/],
@@ -131,7 +158,15 @@ describe('asking', () => {
     ['cup', { V0_mL: 4, V_mL: 5, f_vapor: 0.4 }, /V_mL is 5; allowed: 0.001 to 4 mL/],
     ['cup', { V0_mL: 4, V_mL: 1, f_vapor: 1.4 }, /f_vapor is 1.4/],
     ['forecast', { quantity: 'gold' }, /quantity is gold/],
-    ['forecast', { MMAD_um: 3 }, /GSD is undefined; allowed: given together with MMAD_um/],
+    ['forecast', { interface: 'mask held off' }, /interface.distanceCm is missing; allowed: 0 to 4 cm/],
+    ['forecast', { interface: 'mask', distance_cm: 2 }, /distance_cm is 2; allowed: only with/],
+    ['forecast', { mask: 'shaped' }, /mask is shaped; allowed: only with/],
+    [
+      'forecast',
+      { quantity: 'inhaled mass, 6 L/min', Q_Lmin: 8 },
+      /Q_Lmin is 8; allowed: 6, as the quantity says/,
+    ],
+    ['forecast', { MMAD_um: 3 }, /GSD is missing; allowed: given together with MMAD_um/],
     ['forecast', { pattern: 'giraffe' }, /pattern is giraffe; allowed: adult standard/],
     ['forecast', { interface: 'in-line', quantity: 'lungMg' }, /No published share of the dose/],
     ['cup', { kind: 'mesh', fill_mL: 3, Q_Lmin: 8 }, /kind/],

@@ -2,7 +2,7 @@ import { runReach } from './calibrate.ts'
 import { type CupParameters, type CupRun, runCup } from './cup.ts'
 import { type Ends, MESH_LEFT_ML } from './cup-kinds.ts'
 import { cupEnds, likelyCup } from './cup-scenarios.ts'
-import type { CUP_FIGURES } from './figures.ts'
+import { CUP_FIGURES } from './figures.ts'
 import type { CheckedSetup } from './setup.ts'
 
 type CupFigure = (typeof CUP_FIGURES)[number]
@@ -19,6 +19,8 @@ const OTHERS = [
   'leavesCupMg',
   'leftInCupMg',
 ] as const satisfies readonly CupFigure[]
+
+const NO_CUP_FIGURES = Object.fromEntries(CUP_FIGURES.map((name) => [name, null])) as CupFigures
 
 export type CupForecast = {
   readonly figures: CupFigures
@@ -80,23 +82,21 @@ function timeEnds(low: number, likely: number, high: number, { setup }: CheckedS
   return { low: likely * Math.exp(-below), likely, high: likely * Math.exp(above) }
 }
 
-/** A mesh holds its strength and leaves little; nothing published here tells its output or the share inhaled. */
+/**
+ * A mesh holds its strength and leaves little; nothing published here tells its output or the share inhaled. So of a run
+ * that is stopped by the clock nothing is known.
+ */
 export function forecastMesh({ setup }: CheckedSetup): CupForecast {
   const { doseMg } = setup.medicine
+  if (setup.stopAfterMin !== undefined) return { figures: NO_CUP_FIGURES, likely: null }
   const leftMg = (ml: number) => (doseMg * ml) / setup.fillMl
   const { low, likely, high } = MESH_LEFT_ML
   const left = { low: leftMg(low), likely: leftMg(likely), high: leftMg(high) }
   const figures: CupFigures = {
-    minutesToSputter: null,
-    minutesToEnd: null,
-    coolestCel: null,
-    concentrationRatio: null,
+    ...NO_CUP_FIGURES,
     leftMl: MESH_LEFT_ML,
-    vaporG: null,
-    dropletG: null,
     leavesCupMg: { low: doseMg - left.high, likely: doseMg - left.likely, high: doseMg - left.low },
     leftInCupMg: left,
-    gasUsedL: null,
   }
   return { figures, likely: null }
 }

@@ -91,7 +91,8 @@ describe('over the whole input space', () => {
         const { figures } = forecast(given)
         const of = (name: FigureName) => figures[name]?.likely ?? Number.NaN
         const dose = given.medicine.doseMg
-        expect((of('leavesCupMg') + of('leftInCupMg')) / dose).toBeCloseTo(1, 9)
+        if (figures.leavesCupMg) expect((of('leavesCupMg') + of('leftInCupMg')) / dose).toBeCloseTo(1, 9)
+        else expect([given.cup.kind, given.stopAfterMin === undefined]).toEqual(['mesh', false])
         if (figures.inhaledMg)
           expect((of('inhaledMg') + of('lostToRoomMg')) / of('leavesCupMg')).toBeCloseTo(1, 9)
         if (!figures.lungMg) return
@@ -164,6 +165,10 @@ describe('what a practitioner expects', () => {
     expect(mesh.figures.minutesToEnd).toBeNull()
     expect(mesh.figures.lungMg).toBeNull()
     expect(mesh.curves).toEqual([])
+    const stopped = forecast({ ...ADULT, cup: { kind: 'mesh' }, stopAfterMin: 1 })
+    expect(Object.values(stopped.figures).filter((ends) => ends !== null)).toEqual([])
+    expect(stopped.notKnown[0]?.figures).toContain('leavesCupMg')
+    expect(stopped.notKnown[0]?.why).toMatch(/stopped leaves behind is not known/)
   })
   it('a small breath that hardly passes the airways gets no regions, with the reason', () => {
     const shallow = forecast({ ...ADULT, breath: { ...ADULT.breath, tidalMl: 120 } })

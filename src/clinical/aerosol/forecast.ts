@@ -65,14 +65,16 @@ export function forecast(setup: Setup): Forecast {
   }
 }
 
-function cupGaps({ kind }: CheckedSetup, cup: CupForecast): { figures: FigureName[]; why: string }[] {
+function cupGaps(checked: CheckedSetup, cup: CupForecast): { figures: FigureName[]; why: string }[] {
   const figures = CUP_FIGURES.filter((name) => cup.figures[name] === null)
-  if (figures.length === 0) return []
-  const why =
-    kind === 'mesh'
-      ? 'No published output of a mesh by fill was found here: only what stays behind is known.'
-      : 'The run is stopped before the first sputter, or may be.'
-  return [{ figures, why }]
+  return figures.length === 0 ? [] : [{ figures, why: whyNoCup(checked) }]
+}
+
+function whyNoCup({ kind, setup }: CheckedSetup): string {
+  if (kind === 'jet') return 'The run is stopped before the first sputter, or may be.'
+  return setup.stopAfterMin === undefined
+    ? 'No published output of a mesh by fill was found here: only what stays behind is known.'
+    : 'No published output of a mesh by fill was found here: what a run that is stopped leaves behind is not known either.'
 }
 
 type Inhaled = { readonly share: Ends; readonly mg: Ends }

@@ -5,6 +5,7 @@ import wetBulbs from './data/wet-bulb.table.json' with { type: 'json' }
 import { GASES } from './gas.ts'
 import {
   dewPointCel,
+  hasDewPoint,
   latentHeat,
   saturatedWaterGPerM3,
   saturationHumidityRatio,
@@ -27,8 +28,8 @@ describe('against PsychroLib, run here', () => {
   it('keeps within 0.15 Cel of its dew point', () => {
     fc.assert(
       fc.property(
-        fc.double({ min: 10, max: 50, noNaN: true }),
-        fc.double({ min: 0.55, max: 1, noNaN: true }),
+        fc.double({ min: 0, max: 50, noNaN: true }),
+        fc.double({ min: 0.022, max: 1, noNaN: true }),
         (cel, share) => {
           expect(Math.abs(dewPointCel(cel, share) - ashrae.GetTDewPointFromRelHum(cel, share))).toBeLessThan(
             0.15,
@@ -36,6 +37,16 @@ describe('against PsychroLib, run here', () => {
         },
       ),
     )
+  })
+  it('has a dew point wherever it is above -40 Cel, frost below zero', () => {
+    expect(dewPointCel(0, 1)).toBe(0)
+    expect(dewPointCel(0, 0.5)).toBeCloseTo(ashrae.GetTDewPointFromRelHum(0, 0.5), 1)
+    expect(dewPointCel(22, 0.2)).toBeCloseTo(ashrae.GetTDewPointFromRelHum(22, 0.2), 1)
+    const least = (cel: number) => ashrae.GetSatVapPres(-40) / ashrae.GetSatVapPres(cel)
+    for (const cel of [0, 10, 22, 50]) {
+      expect(hasDewPoint(cel, least(cel) * 1.02)).toBe(true)
+      expect(hasDewPoint(cel, least(cel) * 0.98)).toBe(false)
+    }
   })
   it('keeps within 0.4 Cel of its wet bulb for every row of the table', () => {
     const air = GASES.air
@@ -81,13 +92,15 @@ describe('refuses what is not covered', () => {
   it.each([-0.01, 50.01, Number.NaN, Infinity])('temperature %s', (cel) => {
     expect(() => saturationPressurePa(cel)).toThrow(/temperatureCel is .*; allowed: 0 to 50 Cel/)
   })
-  it('humidity above 1, pressure of a mountain top, and a dew point below freezing', () => {
+  it('humidity above 1, pressure of a mountain top, and air too dry for a dew point', () => {
     const entry = { gas: GASES.air, temperatureCel: 22, relativeHumidity: 1.01, pressurePa: 101_325 }
     expect(() => wetBulbCel(entry)).toThrow(/relativeHumidity is 1.01; allowed: 0 to 1/)
     expect(() => wetBulbCel({ ...entry, relativeHumidity: 0, pressurePa: 40_000 })).toThrow(
       /pressurePa is 40000/,
     )
-    expect(() => dewPointCel(22, 0.01)).toThrow(/relativeHumidity is 0.01/)
+    expect(() => dewPointCel(22, 0.004)).toThrow(/relativeHumidity is 0.004; allowed: 0.00\d{4} to 1$/)
+    expect(() => dewPointCel(0, 0)).toThrow(/relativeHumidity is 0; allowed: 0.02\d{4} to 1$/)
+    expect(() => dewPointCel(0, 1.01)).toThrow(/relativeHumidity is 1.01/)
     expect(() => vaporLossMgPerMin({ ...entry, relativeHumidity: 0 }, Number.NaN, 12)).toThrow(/flowLPerMin/)
   })
 })

@@ -11,9 +11,17 @@ const R_J_PER_MOL_K = 8.314462618
 const VAPOR_HEAT_J_PER_MOL_K = 33.6
 const AIR_G_PER_MOL = GASES.air.molarMassG
 
-/** Magnus form (SONNTAG_1990), without checking: 611.2 Pa × e^(17.62 T ÷ (243.12 + T)). */
+/** The Magnus form, 611.2 Pa × e^(a T ÷ (b + T)), over water and, below 0 Cel, over ice (SONNTAG_1990_ICE). */
+export const MAGNUS = { water: { a: 17.62, b: 243.12 }, ice: { a: 22.46, b: 272.62 } } as const
+
+/** Magnus form (SONNTAG_1990), without checking. */
 export function saturation(cel: number): number {
-  return 611.2 * Math.exp((17.62 * cel) / (243.12 + cel))
+  return saturationOver('water', cel)
+}
+
+function saturationOver(what: keyof typeof MAGNUS, cel: number): number {
+  const { a, b } = MAGNUS[what]
+  return 611.2 * Math.exp((a * cel) / (b + cel))
 }
 
 /** Heat that evaporates one gram of water [J/g]; within 0.1 % of tables from 0 to 40 Cel (WATER_PROPERTIES). */
@@ -48,15 +56,31 @@ export function saturatedWaterGPerM3(cel: number): number {
   return (saturationPressurePa(cel) * WATER_G_PER_MOL) / (R_J_PER_MOL_K * (cel + 273.15))
 }
 
+/** Below this the air is so dry that a dew point says nothing of use here. */
+const LOWEST_DEW_POINT_CEL = -40
+
+/** The least humidity, rounded up to six decimals, at which air of this temperature has a dew point that is covered. */
+function leastHumidity(cel: number): number {
+  return Math.ceil((1e6 * saturationOver('ice', LOWEST_DEW_POINT_CEL)) / saturation(cel)) / 1e6
+}
+
+/** Whether air has a dew point that is covered. */
+export function hasDewPoint(cel: number, relativeHumidity: number): boolean {
+  return relativeHumidity >= leastHumidity(cel)
+}
+
 /**
- * Temperature at which this air would be saturated [Cel]: the Magnus form turned round.
- * @throws OutsideValidity outside COVERED_CEL, or for a humidity so low that the dew point is below 0 Cel
+ * Temperature at which this air would be saturated [Cel]: the Magnus form turned round. Below 0 Cel it is the point at
+ * which frost forms.
+ * @throws OutsideValidity outside COVERED_CEL, or for a humidity so low that the dew point is below -40 Cel
  */
 export function dewPointCel(cel: number, relativeHumidity: number): number {
-  const lowest = saturation(0) / saturationPressurePa(cel)
-  requireWithin('relativeHumidity', relativeHumidity, { low: lowest, high: 1, unit: '1' })
-  const exponent = Math.log((relativeHumidity * saturation(cel)) / 611.2)
-  return (243.12 * exponent) / (17.62 - exponent)
+  const saturatedPa = saturationPressurePa(cel)
+  const covered = { low: leastHumidity(cel), high: 1, unit: '1' }
+  requireWithin('relativeHumidity', relativeHumidity, covered)
+  const exponent = Math.log((relativeHumidity * saturatedPa) / 611.2)
+  const { a, b } = exponent < 0 ? MAGNUS.ice : MAGNUS.water
+  return (b * exponent) / (a - exponent)
 }
 
 /** Moles of vapor for each mole of dry gas. */

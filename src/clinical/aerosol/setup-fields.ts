@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { BadInput } from '../worked.ts'
 import { BREATHING_PATTERNS, type BreathPattern, type PatternName } from './breath.ts'
 import type { GasKind } from './gas.ts'
-import type { Interface, MaskShape } from './interface.ts'
+import { COVERED_DISTANCE, type Interface, type MaskShape } from './interface.ts'
 import type { Setup } from './setup.ts'
 
 const number = z.number().optional()
@@ -93,7 +93,16 @@ export function breathFrom(fields: {
 
 function interfaceFrom(fields: SetupFields): Interface {
   const kind = fields.interface ?? 'mouthpiece'
-  if (kind !== 'mask held off') return { kind } as Interface // interfaceShare refuses any other
-  const mask = (fields.mask ?? 'standard') as MaskShape
-  return { kind, distanceCm: fields.distance_cm ?? Number.NaN, mask }
+  if (kind !== 'mask held off') {
+    for (const field of ['distance_cm', 'mask'] as const)
+      if (fields[field] !== undefined)
+        throw new BadInput(field, fields[field], 'only with the interface mask held off')
+    return { kind } as Interface // interfaceShare refuses any other
+  }
+  const { distance_cm: distanceCm } = fields
+  if (distanceCm === undefined) {
+    const { low, high, unit } = COVERED_DISTANCE
+    throw new BadInput('interface.distanceCm', distanceCm, `${low} to ${high} ${unit}`)
+  }
+  return { kind, distanceCm, mask: (fields.mask ?? 'standard') as MaskShape }
 }

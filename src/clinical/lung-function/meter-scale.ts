@@ -57,7 +57,9 @@ export function onOneScale(first: PeakFlow, second: PeakFlow): OnOneScale {
     return { ...same, cautions: first.scale === 'not stated' ? [SCALE_NOT_STATED] : [] }
   }
   if (first.scale === 'not stated' || second.scale === 'not stated') {
-    throw new BadInput('scale', `${first.scale} against ${second.scale}`, 'two flows whose scales are stated')
+    const stated = first.scale === 'not stated' ? second.scale : first.scale
+    const allowed = METER_SCALES.filter((scale) => scale !== 'not stated').join(', ')
+    throw new BadInput('scale', 'not stated', `${allowed}: the other flow is on the ${stated} scale`)
   }
   if (first.scale !== 'Wright' && second.scale !== 'Wright') return { ...same, cautions: [] }
   const converted = [first, second].map((flow) => (flow.scale === 'Wright' ? wrightToEu(flow.lPerMin) : null))

@@ -1,9 +1,9 @@
 import { z } from 'zod'
 import { calculation } from '../calculation.ts'
-import { requireWithin } from '../worked.ts'
+import { OutsideValidity, requireWithin } from '../worked.ts'
 import { peakFlowResponse } from './bronchodilator-response.ts'
-import { type Answer, Figure, needed, workingOf } from './calculation-parts.ts'
-import { METER_SCALES, type MeterScale, type PeakFlow, wrightToEu } from './meter-scale.ts'
+import { type Answer, Figure, needed, rangeText, workingOf } from './calculation-parts.ts'
+import { METER_SCALES, type MeterScale, type PeakFlow, READING_RANGE, wrightToEu } from './meter-scale.ts'
 import {
   bandByPercent,
   bandByPercentStep,
@@ -53,9 +53,13 @@ function predicted(given: z.infer<typeof Predicted>): Answer {
   requireCover(given.equation, given.age_years, given.height_cm)
   const { reference, predicted, lowerLimit } = predictPeakFlow({
     equation: given.equation,
-    sex: needed('sex', given.sex),
-    ageYears: needed('age_years', given.age_years),
-    heightCm: needed('height_cm', given.height_cm),
+    sex: needed('sex', given.sex, SEXES.join(' or ')),
+    ageYears: needed('age_years', given.age_years, rangeText(coverOf(given.equation).ages)),
+    heightCm: needed(
+      'height_cm',
+      given.height_cm,
+      rangeText(coverOf(given.equation).heights ?? HEIGHT_LIMITS),
+    ),
     group: given.group,
   })
   const percent =
@@ -77,9 +81,11 @@ function predicted(given: z.infer<typeof Predicted>): Answer {
 /** What is there is looked at before what is missing is asked for. */
 function requireCover(equation: PeakFlowEquation, ageYears?: number, heightCm?: number): void {
   const { ages, heights } = coverOf(equation)
-  const completed =
-    equation === 'nhanes3-1999-pef' && ageYears !== undefined ? Math.floor(ageYears) : ageYears
-  if (completed !== undefined) requireWithin('age_years', completed, ages)
+  if (ageYears !== undefined) {
+    const completed = equation === 'nhanes3-1999-pef' ? Math.floor(ageYears) : ageYears
+    const inside = completed >= ages.low && completed <= ages.high
+    if (!inside) throw new OutsideValidity('age_years', ageYears, ages)
+  }
   if (heightCm !== undefined) requireWithin('height_cm', heightCm, heights ?? HEIGHT_LIMITS)
 }
 
@@ -171,8 +177,8 @@ type PefChange = {
 
 /** The change of a peak flow as `bronchodilator-response` answers it. */
 export function pefResponseAnswer({ pre_l_min, post_l_min, scale }: PefChange): Answer {
-  const before = flow(needed('pre_l_min', pre_l_min), scale)
-  const after = flow(needed('post_l_min', post_l_min), scale)
+  const before = flow(needed('pre_l_min', pre_l_min, rangeText(READING_RANGE)), scale)
+  const after = flow(needed('post_l_min', post_l_min, rangeText(READING_RANGE)), scale)
   const { changeLPerMin, percentOfBaseline, verdict, cautions } = peakFlowResponse(before, after)
   return {
     result: {

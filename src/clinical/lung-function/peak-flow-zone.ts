@@ -87,7 +87,7 @@ function standing(
   bands: readonly Band[],
 ): PeakFlowStanding {
   const of = personalBest ?? predicted
-  if (!of) throw new BadInput('basis', 'missing', 'a personal best or a predicted value')
+  if (!of) throw new BadInput('basis', undefined, 'a personal best or a predicted value')
   const { percent, scale } = peakFlowPercent(reading, of)
   requireWithin('percent', percent.value, PERCENT_LIMITS)
   const name = bandOf(bands, 'percent', percent.value)

@@ -52,7 +52,7 @@ export function chooseGroup<Group extends string>(
 ): Group {
   const chosen = groups.find((each) => each === (group ?? (groups.length === 1 ? groups[0] : undefined)))
   if (chosen !== undefined) return chosen
-  throw new BadInput('group', group ?? 'missing', groups.join(', '))
+  throw new BadInput('group', group, groups.join(', '))
 }
 
 /**

@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { calculation } from '../calculation.ts'
 import { BadInput, OutsideValidity, requireWithin } from '../worked.ts'
 import { volumeResponse } from './bronchodilator-response.ts'
-import { type Answer, Figure, needed, workingOf } from './calculation-parts.ts'
+import { type Answer, Figure, needed, rangeText, workingOf } from './calculation-parts.ts'
 import { GLI_2012 } from './gli-2012.ts'
 import { GLI_GLOBAL_2022 } from './gli-global-2022.ts'
 import { interpretSpirometry } from './interpret-spirometry.ts'
@@ -43,14 +43,14 @@ export const lungFunction = calculation({
     const system = SYSTEMS[given.system]
     requireAge(system, given.age_years)
     if (given.height_cm !== undefined) requireWithin('height_cm', given.height_cm, HEIGHT_LIMITS)
-    const parameter = needed('parameter', given.parameter)
+    const parameter = needed('parameter', given.parameter, PARAMETERS.join(', '))
     const unit = UNIT_WORDS[unitIn(system, parameter)]
     if (given.unit !== undefined && given.unit !== unit) throw new BadInput('unit', given.unit, unit)
     const answer = interpretSpirometry(
       {
-        sex: needed('sex', given.sex),
+        sex: needed('sex', given.sex, SEXES.join(' or ')),
         ageYears: given.age_years,
-        heightCm: needed('height_cm', given.height_cm),
+        heightCm: needed('height_cm', given.height_cm, rangeText(HEIGHT_LIMITS)),
         parameter,
         group: given.group,
         measured: given.measured,
@@ -134,8 +134,8 @@ export const bronchodilatorResponse = calculation({
     const predicted = volume('predicted', given.predicted_l, given.predicted_L)
     const response = volumeResponse({
       parameter: given.parameter,
-      beforeMl: wholeMl(before.field, needed(before.field, before.liters)),
-      afterMl: wholeMl(after.field, needed(after.field, after.liters)),
+      beforeMl: wholeMl(before.field, needed(before.field, before.liters, rangeText(VOLUMES_L))),
+      afterMl: wholeMl(after.field, needed(after.field, after.liters, rangeText(VOLUMES_L))),
       predictedMl: predicted.liters === undefined ? undefined : predicted.liters * 1000,
     })
     const { changeMl, percentOfBaseline, percentOfPredicted, verdicts, cautions } = response

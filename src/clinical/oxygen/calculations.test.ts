@@ -51,7 +51,15 @@ describe('asking', () => {
     expect(during.map(({ value }) => [value].flat().length)).toEqual([1, 2])
   })
   it.each<[string, object, RegExp]>([
-    ['cylinder', { flow_Lmin: 8 }, /size is undefined; allowed: size and psi, or water_L and bar/],
+    ['cylinder', { size: 'E', flow_Lmin: 8 }, /psi is missing; allowed: beside the size/],
+    ['cylinder', { water_L: 2, flow_Lmin: 8 }, /bar is missing; allowed: beside water_L/],
+    [
+      'cylinder',
+      { size: 'E', psi: 2000, reserve_bar: 30, flow_Lmin: 8 },
+      /reserve_bar is 30; allowed: not beside size/,
+    ],
+    ['cylinder', { water_L: 2, bar: 150, psi: 2000, flow_Lmin: 8 }, /water_L is 2; allowed: not beside psi/],
+    ['cylinder', { flow_Lmin: 8 }, /size is missing; allowed: size and psi, or water_L and bar/],
     ['cylinder', { size: 'E', psi: 2000, flow_Lmin: 8, litres: 2 }, /litres/],
     ['inspired-oxygen', { FiO2: 0.21 }, /share is 0.21; allowed: 0.24 to 1/],
     ['inspired-oxygen', { Q_Lmin: 9 }, /flowLPerMin is 9; allowed: 1 to 6/],

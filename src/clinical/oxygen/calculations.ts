@@ -167,13 +167,30 @@ const cylinderAnswer = answersFrom(cylinderFields)
 
 function cylinderOf(input: z.infer<z.ZodObject<typeof cylinderFields>>): Cylinder {
   const { size, psi, water_L, bar } = input
-  if (size !== undefined && psi !== undefined) {
+  requireOneScale(input)
+  if (size !== undefined) {
+    if (psi === undefined) throw new BadInput('psi', psi, 'beside the size, what the gauge shows')
     return { size: size as UsSize, psi, keptPsi: input.reserve_psi ?? KEPT_PSI } // cylinderMinutes refuses any other
   }
-  if (water_L !== undefined && bar !== undefined) {
+  if (water_L !== undefined) {
+    if (bar === undefined) throw new BadInput('bar', bar, 'beside water_L, what the gauge shows')
     return { waterL: water_L, bar, keptBar: input.reserve_bar ?? KEPT_BAR }
   }
   throw new BadInput('size', size, 'size and psi, or water_L and bar')
+}
+
+/** A size goes with psi, liters of water with bar: nothing of the other way is passed over in silence. */
+function requireOneScale(input: z.infer<z.ZodObject<typeof cylinderFields>>): void {
+  const us = ['size', 'psi', 'reserve_psi'] as const
+  const metric = ['water_L', 'bar', 'reserve_bar'] as const
+  const [usField] = us.filter((field) => input[field] !== undefined)
+  const [metricField] = metric.filter((field) => input[field] !== undefined)
+  if (usField === undefined || metricField === undefined) return
+  throw new BadInput(
+    metricField,
+    input[metricField],
+    `not beside ${usField}: size with psi, or water_L with bar`,
+  )
 }
 
 const { HELIOX_FACTORS, HELIOX_DENSITY } = OXYGEN_SOURCES
