@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { GAS_KINDS } from '../aerosol/gas.ts'
 import { calculation } from '../calculation.ts'
 import { type Answer, Figure, workingOf } from '../lung-function/calculation-parts.ts'
 import { BadInput, type Range, requireWithin } from '../worked.ts'
@@ -36,6 +37,7 @@ export const stopRules = calculation({
   }),
   run: (given): Answer => {
     requireLimits(given.limits)
+    requireKnownWords(given)
     const judged = judgeStopRules(
       {
         phase: given.phase,
@@ -84,6 +86,29 @@ function requireLimits(given: Readonly<Record<string, number>>): void {
       throw new BadInput(`limits.${name}`, value, `a limit by name: ${Object.keys(limits).join(', ')}`)
     requireWithin(`limits.${name}`, value, range)
   }
+}
+
+type Worded = Readonly<Record<'medicines' | 'conditions' | 'devices', readonly string[]>> & {
+  readonly driving_gas: string | null
+  readonly signs: Readonly<Record<string, boolean>>
+}
+
+/** A word that no rule knows would be passed over in silence, and the rule meant by it with it. */
+function requireKnownWords(given: Worded): void {
+  const { rules, signs } = defaultStopRules()
+  const spoken = (of: 'medicines' | 'conditions' | 'devices') =>
+    [...new Set(rules.flatMap(({ appliesTo }) => appliesTo[of] ?? []))].sort()
+  for (const field of ['medicines', 'conditions', 'devices'] as const)
+    requireAmong(field, given[field], spoken(field))
+  if (given.driving_gas !== null) requireAmong('driving_gas', [given.driving_gas], GAS_KINDS)
+  for (const sign of Object.keys(given.signs)) {
+    if (!signs.includes(sign)) throw new BadInput(`signs.${sign}`, given.signs[sign], signs.join(', '))
+  }
+}
+
+function requireAmong(field: string, words: readonly string[], allowed: readonly string[]): void {
+  const strange = words.find((word) => !allowed.includes(word))
+  if (strange !== undefined) throw new BadInput(field, strange, allowed.join(', '))
 }
 
 /** Every published range for an age. */

@@ -57,6 +57,36 @@ describe('scores', () => {
       'signs.cyanotic is true',
     )
   })
+  it.each([
+    ['BTS adult', { silent_chest: true }, 'life-threatening'],
+    ['BTS adult', { signs: ['exhaustion'] }, 'life-threatening'],
+    ['BTS adult', { cannot_complete_sentence: true }, 'severe'],
+    ['BTS adult', { talks: 'words' }, 'severe'],
+    ['BTS adult', { talks: 'phrases' }, 'severe'],
+    ['BTS adult', { talks: 'sentences' }, 'moderate'],
+    ['BTS adult', { talks: true }, 'moderate'],
+    ['BTS child 2-5', { too_breathless_to_talk_or_eat: true }, 'severe'],
+    ['BTS child over 5', { accessory_neck_muscles: true }, 'severe'],
+    ['BTS child over 5', { poor_effort: true }, 'life-threatening'],
+    ['GINA 5 and under', { central_cyanosis: true }, 'severe'],
+    ['GINA 5 and under', { talks: true, unable_to_speak_or_drink: true }, 'severe'],
+    ['GINA 6-11', { talks_in_words: true }, 'severe'],
+    ['GINA 6-11', { talks: false }, 'severe'],
+    ['GINA 6-11', { hunched: true, agitated: false }, 'severe'],
+    ['GINA adult', { drowsy: true }, 'life-threatening'],
+    ['GINA adult', { drowsy: false }, 'mild or moderate'],
+  ])('asthma-severity by %s takes %j for %s', (score, signs, severity) => {
+    expect(ask('asthma-severity', { score, spo2: 95, ...signs }).result.class).toBe(severity)
+  })
+  it.each([
+    [{ signs: { cyanosis: true }, cyanosis: false }, 'cyanosis is false; allowed: true, as it is given too'],
+    [{ accessory: false, accessory_muscles: true }, 'accessory muscles is true; allowed: false'],
+    [{ sentence: true, talks: 'words' }, 'cannot complete a sentence is false; allowed: true, as it follows'],
+    [{ talks_in_words: false, talks: false }, 'talks in words is false; allowed: true'],
+    [{ signs: ['cyanotic'] }, 'signs.cyanotic is true; allowed: silent chest, cyanosis'],
+  ])('asthma-severity refuses %j', (signs, why) => {
+    expect(() => ask('asthma-severity', { score: 'BTS adult', spo2: 95, ...signs })).toThrow(why)
+  })
   it('asthma-severity reads how somebody talks by guide', () => {
     const child = (talks: unknown) =>
       ask('asthma-severity', { score: 'BTS child 2-5', age_years: 3, talks }).result
@@ -112,6 +142,18 @@ describe('at the bedside', () => {
     const done = { phase: 'end', devices: ['jet nebulizer'], signs: { 'sputters steadily': true } }
     expect(ask('stop-rules', done).result.strongest).toBe('stop')
     expect(() => ask('stop-rules', { phase: 'during', now: { pulse: 90 } })).toThrow()
+  })
+  it.each([
+    [
+      { medicines: ['bronchodilator', 'albuterol'] },
+      /^medicines is albuterol; allowed: anticholinergic, bland aerosol,/,
+    ],
+    [{ conditions: ['COPD'] }, /^conditions is COPD; allowed: asthma, hypercapnic risk$/],
+    [{ devices: ['kettle'] }, /^devices is kettle; allowed: jet nebulizer$/],
+    [{ driving_gas: 'steam' }, /^driving_gas is steam; allowed: air, oxygen, heliox 80\/20/],
+    [{ signs: { 'chest ache': true } }, /^signs.chest ache is true; allowed: new arrhythmia, chest pain,/],
+  ])('stop-rules refuse %j, a word that no rule would hear', (given, why) => {
+    expect(() => ask('stop-rules', { phase: 'during', ...given })).toThrow(why)
   })
   it('vital-ranges', () => {
     const child = ask('vital-ranges', { age_years: 6 })

@@ -1,8 +1,8 @@
 import { z } from 'zod'
 import { calculation } from '../calculation.ts'
 import { type Answer, Figure, workingOf } from '../lung-function/calculation-parts.ts'
-import { BadInput } from '../worked.ts'
 import { ASTHMA_GUIDES, asthmaSeverity } from './asthma-severity.ts'
+import { ASTHMA_SIGN_FIELDS, signsGiven } from './asthma-signs.ts'
 import { knownFields } from './known-fields.ts'
 import { labelOf } from './label-of.ts'
 import type { Snapshot } from './measures.ts'
@@ -153,7 +153,6 @@ export const pram = calculation({
   },
 })
 
-const Talks = z.union([z.boolean(), z.enum(['sentences', 'phrases', 'words'])])
 const AsthmaInput = z.strictObject({
   score: z.enum(ASTHMA_GUIDES),
   age_years: Figure.optional(),
@@ -163,12 +162,7 @@ const AsthmaInput = z.strictObject({
   spo2: Figure.optional(),
   paO2_kPa: Figure.optional(),
   paCO2_kPa: Figure.optional(),
-  /** Can finish a sentence in one breath. */
-  sentence: z.boolean().optional(),
-  talks: Talks.optional(),
-  accessory: z.boolean().optional(),
-  /** Other signs by name, true when seen, false when looked for and not there. */
-  signs: z.record(z.string(), z.boolean()).optional(),
+  ...ASTHMA_SIGN_FIELDS,
 })
 
 /** Severity of an attack of asthma, by a named guideline. */
@@ -216,32 +210,5 @@ function findingsOf(given: z.infer<typeof AsthmaInput>): Snapshot {
     paO2Kpa: given.paO2_kPa,
     paCO2Kpa: given.paCO2_kPa,
   }
-  const { sentence, talks, accessory, signs = {} } = given
-  for (const sign of Object.keys(signs)) {
-    if (!OTHER_SIGNS.includes(sign)) throw new BadInput(`signs.${sign}`, signs[sign], OTHER_SIGNS.join(', '))
-  }
-  const named = {
-    'cannot complete a sentence': sentence === undefined ? undefined : !sentence,
-    'too breathless to talk or eat': typeof talks === 'boolean' ? !talks : undefined,
-    'unable to speak or drink': typeof talks === 'boolean' ? !talks : undefined,
-    'talks in words': typeof talks === 'string' ? talks === 'words' : undefined,
-    'accessory muscles': accessory,
-  }
-  return { values: knownFields(values), signs: { ...knownFields(named), ...signs } }
+  return { values: knownFields(values), signs: signsGiven(given) }
 }
-
-const OTHER_SIGNS = [
-  'silent chest',
-  'cyanosis',
-  'poor respiratory effort',
-  'exhaustion',
-  'altered consciousness',
-  'confusion',
-  'drowsy',
-  'agitation',
-  'arrhythmia',
-  'hypotension',
-  'hunched forward',
-  'unable to speak or drink',
-  'ventilated with raised pressures',
-]
