@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest'
-import { FORMULARY } from '../formulary/formulary.ts'
+import { defaultFormulary } from '../formulary/formulary.ts'
 import { pairFacts } from './pair.ts'
 import { productFacts } from './products.ts'
 
-const facts = (a: string, b: string) => productFacts(FORMULARY, a, b)
+const facts = (a: string, b: string) => productFacts(defaultFormulary(), a, b)
 const COMBINATION = 'ipratropium-albuterol'
 
 describe('two products in one cup', () => {
   it('are what their pair is when neither is a combination', () => {
-    expect(facts('albuterol', 'budesonide')).toEqual(pairFacts(FORMULARY, 'albuterol', 'budesonide'))
+    expect(facts('albuterol', 'budesonide')).toEqual(pairFacts(defaultFormulary(), 'albuterol', 'budesonide'))
   })
 
   it.each([
