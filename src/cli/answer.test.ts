@@ -54,6 +54,26 @@ describe('what a refusal says', () => {
       { medicineId: 'albuterol', given: '' },
       { field: 'given', what: 'a list is needed, not text' },
     ],
+    [
+      'course-day',
+      { medicineId: 'albuterol', given: ['-5 %'], at: '2026-01-01T12:00:00Z' },
+      { field: 'given.0', given: '-5 %', what: expect.stringMatching(/^an instant with its offset/) },
+    ],
+    [
+      'daily-total',
+      { history: [{ at: '2026-01-01T12:00' }] },
+      { field: 'history.0.at', given: '2026-01-01T12:00', what: expect.stringMatching(/^an instant/) },
+    ],
+    [
+      'order-review',
+      { order: { startAt: '2026-02-30T12:00:00Z' } },
+      { field: 'order.startAt', what: expect.stringMatching(/^an instant/) },
+    ],
+    [
+      'element-string',
+      { raw: '01', today: '10 March' },
+      { field: 'today', what: 'a day, such as 2026-03-10' },
+    ],
     ['hypercapnic-risk', { at_risk: 'yes' }, { field: 'at_risk', what: 'true or false is needed, not text' }],
   ])('%s %j names field, value, and what may stand there', (name, input, complaint) => {
     expect(ask(name, input).error?.fields).toContainEqual(expect.objectContaining(complaint))

@@ -76,7 +76,14 @@ function inWords(issue: Issue, given: unknown): string {
   if (issue.code === 'invalid_value') return oneOf(issue.values.map(String), given)
   if (issue.code === 'invalid_union' && 'options' in issue && Array.isArray(issue.options))
     return oneOf(issue.options.map(String), given)
+  if (issue.code === 'invalid_format') return FORMATS[issue.format] ?? issue.message
   return issue.message
+}
+
+/** Texts of a fixed form, with an example. */
+const FORMATS: Readonly<Record<string, string>> = {
+  datetime: 'an instant with its offset, such as 2026-03-10T12:00:00.000Z',
+  date: 'a day, such as 2026-03-10',
 }
 
 function oneOf(allowed: readonly string[], given: unknown): string {

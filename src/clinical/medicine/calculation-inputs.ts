@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { AMOUNT_UNITS } from './dose/amount.ts'
 import { InterfaceKind, NebulizerKind } from './formulary/when.ts'
-import { OrderToReview } from './review/order.ts'
+import { InstantAsked, OrderToReview } from './review/order.ts'
 
 const number = z.number()
 const text = z.string()
@@ -75,7 +75,7 @@ const given = {
   medicineId: text,
   amount: AmountQuestion,
   strength: text.nullable().exactOptional(),
-  at: text,
+  at: InstantAsked,
 }
 
 /** A dose about to be given and those that were. */
@@ -97,4 +97,8 @@ export const PlannedQuestion = z.strictObject({
 })
 
 /** A drug that is given in turns, when it was given, and the instant asked about. */
-export const CycleQuestion = z.strictObject({ medicineId: text, given: z.array(text), at: text })
+export const CycleQuestion = z.strictObject({
+  medicineId: text,
+  given: z.array(InstantAsked),
+  at: InstantAsked,
+})

@@ -190,4 +190,16 @@ describe('order-review and daily-total', () => {
       'published most: 10 mg in 24 h',
     ])
   })
+
+  it('daily-total refuses a dose before of a medicine that it does not know, as it might be the same by another name', () => {
+    const dose = { medicineId: 'albuterol', amount: { value: 2.5, unit: 'mg' }, at: '2026-01-01T09:00:00Z' }
+    const proposed = { ...dose, at: '2026-01-01T12:00:00Z', acute: false, ageDays: 20_000, weightKg: 70 }
+    const history = [dose, { ...dose, medicineId: 'albuterl' }].map((each) => ({
+      ...each,
+      route: 'nebulized',
+    }))
+    expect(() => run('daily-total', { proposed, history })).toThrow(
+      'history[1].medicineId is albuterl; allowed: an id of the formulary',
+    )
+  })
 })

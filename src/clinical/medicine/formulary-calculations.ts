@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { type Calculation, calculation } from '../calculation.ts'
+import { BadInput } from '../worked.ts'
 import {
   CupQuestion,
   CycleQuestion,
@@ -86,6 +87,10 @@ const dailyBy = (formulary: Formulary): Calculation =>
       'A dose against those given before: minutes to the nearest, the shortest gap, and the largest total over any 24 h by every route.',
     input: HistoryQuestion,
     run: ({ proposed, history }) => {
+      for (const [i, { medicineId }] of history.entries()) {
+        if (formulary.medicine(medicineId) === null)
+          throw new BadInput(`history[${i}].medicineId`, medicineId, 'an id of the formulary')
+      }
       const { gap, totals } = checkHistory(formulary, proposed, history)
       const told = totalsTold(totals)
       const { working } = told

@@ -1,5 +1,8 @@
 import { z } from 'zod'
 
+/** An instant of ISO 8601 with its offset: without one it would be read in the time zone of this machine. */
+export const InstantAsked = z.iso.datetime({ offset: true })
+
 /** One thing in the cup as ordered. Null where the order does not say. */
 const OrderedMedicine = z.strictObject({
   medicineId: z.string().nullable(),
@@ -42,8 +45,8 @@ export const OrderToReview = z.strictObject({
   indication: z.string().nullable(),
   prescriber: z.strictObject({ id: z.string(), name: z.string() }).nullable(),
   /** First and last instant of the order (ISO 8601); null or absent where it does not say. */
-  startAt: z.string().nullable().optional(),
-  endAt: z.string().nullable().optional(),
+  startAt: InstantAsked.nullable().optional(),
+  endAt: InstantAsked.nullable().optional(),
   /** Said outright; otherwise read from priority, frequency and indication. */
   acute: z.boolean().optional(),
 })
