@@ -70,32 +70,46 @@ type AsthmaSigns = z.infer<typeof AsthmaSigns>
  */
 export function signsGiven(given: AsthmaSigns): Readonly<Record<string, boolean>> {
   const { signs = {}, accessory, sentence, talks } = given
+  const listed = Array.isArray(signs)
   const named = Array.isArray(signs) ? signs.map((sign) => [sign, true] as const) : Object.entries(signs)
   for (const [sign, there] of named) {
-    if (!OTHER_SIGNS.includes(sign)) throw new BadInput(`signs.${sign}`, there, OTHER_SIGNS.join(', '))
+    if (OTHER_SIGNS.includes(sign)) continue
+    throw new BadInput(listed ? 'signs' : `signs.${sign}`, listed ? sign : there, OTHER_SIGNS.join(', '))
   }
-  const flat = Object.entries(SIGN_FIELDS).map(([field, sign]) => {
-    return [sign, given[field as keyof typeof SIGN_FIELDS]] as const
+  const flat = Object.entries(SIGN_FIELDS).map(([field, sign]): Told => {
+    return { field, sign, there: given[field as keyof typeof SIGN_FIELDS] }
   })
-  const told: Record<string, boolean> = {}
-  const all = [
-    ...named,
-    ['accessory muscles', accessory] as const,
-    ['cannot complete a sentence', sentence === undefined ? undefined : !sentence] as const,
+  const spoken = signsOfSpeech(talks)
+  const all: readonly Told[] = [
+    ...WHAT_SPEECH_SETTLES.map((sign) => ({ field: 'talks', sign, there: spoken[sign] })),
+    ...named.map(([sign, there]) => ({ field: 'signs', sign, there })),
+    { field: 'accessory', sign: 'accessory muscles', there: accessory },
+    {
+      field: 'sentence',
+      sign: WHAT_SPEECH_SETTLES[0],
+      there: sentence === undefined ? undefined : !sentence,
+    },
     ...flat,
   ]
-  for (const [sign, there] of all) {
-    if (there === undefined) continue
-    if ((told[sign] ?? there) !== there) throw new BadInput(sign, there, `${told[sign]}, as it is given too`)
-    told[sign] = there
-  }
-  const spoken = signsOfSpeech(talks)
-  for (const sign of ['cannot complete a sentence', 'talks in words']) {
-    if ((told[sign] ?? spoken[sign]) !== (spoken[sign] ?? told[sign]))
-      throw new BadInput(sign, told[sign], `${spoken[sign]}, as it follows from talks`)
-  }
-  return { ...spoken, ...told }
+  return { ...spoken, ...agreed(all) }
 }
+
+type Told = { readonly field: string; readonly sign: string; readonly there: boolean | undefined }
+
+/** Each sign once; who says yes and no of one is asked which. */
+function agreed(all: readonly Told[]): Readonly<Record<string, boolean>> {
+  const first = new Map<string, Told>()
+  for (const told of all.filter(({ there }) => there !== undefined)) {
+    const before = first.get(told.sign)
+    if (before && before.there !== told.there)
+      throw new BadInput(told.field, `at odds with ${before.field}`, `one answer to: ${told.sign}`)
+    first.set(told.sign, told)
+  }
+  return knownFields(Object.fromEntries([...first.values()].map(({ sign, there }) => [sign, there])))
+}
+
+/** What talks says beyond doubt. */
+const WHAT_SPEECH_SETTLES = ['cannot complete a sentence', 'talks in words'] as const
 
 /** What follows from speech: who has only words has no whole sentence, and who cannot talk has not even words. */
 function signsOfSpeech(talks: z.infer<typeof Talks> | undefined): Readonly<Record<string, boolean>> {
