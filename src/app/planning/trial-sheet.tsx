@@ -1,4 +1,4 @@
-import { useCallback, useMemo, useRef, useState } from 'react'
+import { startTransition, useCallback, useMemo, useRef, useState } from 'react'
 import { Button } from '../parts/button.tsx'
 import { Progress } from '../parts/progress.tsx'
 import { Sheet } from '../parts/sheet.tsx'
@@ -25,12 +25,15 @@ export function useTrial(): Trying {
   const work = useRef<{ readonly stop: () => void } | null>(null)
   const start = useCallback(
     async (ask: TrialAsk) => {
-      setAnswer('working')
-      setShare(null)
+      // Drawn a little at a time: the finger that let go is answered first, and what it let go of.
+      startTransition(() => {
+        setAnswer('working')
+        setShare(null)
+      })
       const begun = planner.work(ask, setShare)
       work.current = begun
       const said = (await begun.answer) as Answer<'try'>
-      if (work.current === begun) setAnswer(said)
+      if (work.current === begun) startTransition(() => setAnswer(said))
     },
     [planner],
   )
