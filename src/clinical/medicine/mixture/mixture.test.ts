@@ -202,6 +202,37 @@ describe('a pack that is not known', () => {
       'caution preservative-repeated',
     ])
   })
+  it.each([
+    ['cromolyn', '20'],
+    ['colistimethate', undefined],
+  ])('is asked about beside %s, when one of its packs holds what clashes', (medicineId, supplyId) => {
+    const clashing = { medicineId, volumeMl: 2, ...(supplyId && { supplyId }) }
+    const some = { medicineId: 'albuterol', volumeMl: 3 }
+    const asked = { portions: [some, clashing], targetFillMl: 5 }
+    const found = mix(asked).findings.filter(({ code }) => code.startsWith('pack-unknown'))
+    expect(found).toEqual([
+      expect.objectContaining({
+        code: `pack-unknown:preservative-clash:${medicineId}`,
+        severity: 'ask',
+        what: expect.stringMatching(/^say which pack it is \(.*lbuterol\): .*without benzalkonium chloride$/),
+        why: expect.stringMatching(/^some of its packs hold a preservative; the two do not stay/),
+        whoMustAnswer: 'pharmacist',
+      }),
+    ])
+    expect(codes({ ...asked, portions: [albuterol, clashing] }).join()).not.toContain('preservative')
+    expect(codes({ ...asked, portions: [{ ...concentrate }, clashing] }).join()).toContain(
+      `stop preservative-clash:${medicineId}`,
+    )
+    expect(codes({ ...asked, portions: [{ ...concentrate }, clashing] }).join()).not.toContain('pack-unknown')
+  })
+  it('is asked about when doses are frequent, and not when none of its packs holds any', () => {
+    const some = { medicineId: 'albuterol', volumeMl: 3 }
+    expect(codes({ portions: [some], targetFillMl: 3, repeated: true })).toEqual([
+      'caution pack-unknown:preservative-repeated',
+    ])
+    expect(codes({ portions: [some], targetFillMl: 3, repeated: false })).toEqual([])
+    expect(codes({ portions: [unknown], targetFillMl: 2.5, repeated: true }).join()).not.toContain('pack')
+  })
   it('keeps a concentrate from being called undiluted: it may be what dilutes it', () => {
     const asked = { portions: [concentrate, unknown], targetFillMl: 3 }
     expect(codes(asked)).not.toContain('stop concentrate-undiluted')

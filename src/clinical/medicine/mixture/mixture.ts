@@ -70,6 +70,7 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
   const pairs = pairsOf(formulary, ids)
   const times = pairs.flatMap(({ useWithinMin }) => useWithinMin ?? [])
   const medicines = known.map(({ medicine }) => medicine)
+  const asThingsStand = situation(asked, known, diluent.value)
   return {
     drug,
     diluent,
@@ -80,7 +81,8 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
     equipment: equipmentFor(formulary, drugIds),
     mist: mistOf(formulary, drugIds),
     findings: findingsOf([
-      ...bedsideDrafts(formulary, medicines, situation(asked, known, diluent.value), 'cup'),
+      ...bedsideDrafts(formulary, medicines, asThingsStand, 'cup'),
+      ...packUnknownDrafts(formulary, known, asThingsStand),
       ...pairDrafts(formulary, ids),
       ...fillDrafts(formulary, asked),
       ...unsuitableDrafts(formulary, asked, medicines),
@@ -108,6 +110,37 @@ function situation(
     ...(premixed !== undefined && { premixed }),
     ...((packsKnown || preservatives.length > 0) && { preservatives: new Set(preservatives) }),
   }
+}
+
+/** A pack that is not known may hold a preservative: what a rule would then say is asked about. */
+function packUnknownDrafts(
+  formulary: Formulary,
+  known: readonly KnownPortion[],
+  asThingsStand: ReturnType<typeof situation>,
+): Draft[] {
+  const medicines = known.map(({ medicine }) => medicine)
+  const said = new Set(bedsideDrafts(formulary, medicines, asThingsStand, 'cup').map(({ code }) => code))
+  const unknown = known.filter(
+    ({ supply, medicine }) => supply === null && preservativesOf(medicine).length > 0,
+  )
+  const all = new Set([
+    ...(asThingsStand.preservatives ?? []),
+    ...unknown.flatMap(({ medicine }) => preservativesOf(medicine)),
+  ])
+  const packs = unknown.map(({ medicine }) => medicine.name).join(', ')
+  return bedsideDrafts(formulary, medicines, { ...asThingsStand, preservatives: all }, 'cup')
+    .filter(({ code }) => !said.has(code))
+    .map((may) => ({
+      ...may,
+      code: `pack-unknown:${may.code}`,
+      severity: may.severity === 'stop' ? ('ask' as const) : may.severity,
+      what: `say which pack it is (${packs}): ${may.what}`,
+      why: `some of its packs hold a preservative; ${may.why}`,
+    }))
+}
+
+function preservativesOf({ supply }: Medicine): readonly string[] {
+  return supply.flatMap(({ preservative }) => preservative ?? [])
 }
 
 function fillDrafts(formulary: Formulary, { targetFillMl, cup = {} }: CupToMix): Draft[] {

@@ -147,7 +147,22 @@ describe('pairsOf', () => {
       'albuterol+budesonide',
     ])
     expect(names(['albuterol', 'ipratropium', 'albuterol'])).toEqual(['albuterol+ipratropium'])
+    expect(names(['sodium-chloride-0.9', 'sodium-chloride-0.9'])).toEqual([])
     expect(names(['sodium-chloride-0.9', 'sterile-water'])).toEqual([])
+  })
+})
+
+describe('a drug that comes out of two products', () => {
+  it('is a pair with itself, which is asked about as a duplicate', () => {
+    const pairs = pairsOf(FORMULARY, ['ipratropium-albuterol', 'albuterol'])
+    expect(pairs.map(({ a, b, verdict, duplicate }) => [a, b, verdict, duplicate])).toEqual([
+      ['albuterol', 'albuterol', 'ask', true],
+    ])
+    const drafts = pairDrafts(FORMULARY, ['albuterol', 'ipratropium-albuterol'])
+    expect(drafts.map(({ code, severity, whoMustAnswer }) => [code, severity, whoMustAnswer])).toEqual([
+      ['mixing:albuterol:albuterol', 'ask', 'prescriber'],
+    ])
+    expect(pairsOf(FORMULARY, ['ipratropium-albuterol', 'ipratropium-albuterol'])).toEqual([])
   })
 })
 

@@ -148,16 +148,22 @@ export function strictestVerdict(pairs: readonly PairFacts[]): Verdict {
   return (['refuse', 'ask'] as const).find((each) => pairs.some(({ verdict }) => verdict === each)) ?? 'share'
 }
 
-/** Every pair among the drugs of a cup: combinations taken apart, each drug once. */
+/**
+ * Every pair among the drugs of a cup: combinations taken apart, each drug once; and a drug with itself that comes out
+ * of two products. Two units of one product are one dose.
+ */
 export function pairsOf(formulary: Formulary, ids: readonly string[]): readonly PairFacts[] {
-  const single = once(ids.flatMap((id) => componentsOf(formulary, id)))
-  return single.flatMap((a, at) =>
+  const parts = once(ids).flatMap((id) => componentsOf(formulary, id))
+  const single = once(parts)
+  const twice = single.filter((id) => !DILUENTS.includes(id) && parts.indexOf(id) !== parts.lastIndexOf(id))
+  const pairs = single.flatMap((a, at) =>
     single
       .slice(at + 1)
       .filter((b) => !(DILUENTS.includes(a) && DILUENTS.includes(b)))
       .filter((b) => !fromOneProduct(formulary, ids, a, b))
       .map((b) => pairFacts(formulary, a, b)),
   )
+  return [...pairs, ...twice.map((id) => pairFacts(formulary, id, id))]
 }
 
 /** The drugs in a product: those of a combination, otherwise itself. */
