@@ -37,6 +37,11 @@ describe('what a refusal says', () => {
         allowed: '4 to 12 L/min',
       },
     ],
+    [
+      'peak-flow-repeatability',
+      { blows: [300, '310', 320] },
+      { field: 'blows.1', given: '310', allowed: 'whole numbers of L/min, 1 to 1000' },
+    ],
     ['news2', { gas: 'helium' }, { field: 'gas', given: 'helium', what: 'one of: air, oxygen' }],
     [
       'dose',

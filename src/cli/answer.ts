@@ -45,9 +45,10 @@ function rangeOf(calculation: Calculation, given: unknown, path: Path): string |
     calculation.run(read.data)
     return undefined
   } catch (error) {
-    if (!(error instanceof BadInput) || error.given !== FAR_OUTSIDE) return undefined
+    if (!(error instanceof BadInput)) return undefined
     const field = nameAsGiven(calculation, error, withAt(given, path, FAR_OUTSIDE))
-    return field.replace(/\[(\d+)\]/g, '.$1') === path.join('.') ? error.allowed : undefined
+    const names = [path, path.slice(0, -1)].map((each) => each.join('.')) // a list may be refused as a whole
+    return names.includes(field.replace(/\[(\d+)\]/g, '.$1')) ? error.allowed : undefined
   }
 }
 

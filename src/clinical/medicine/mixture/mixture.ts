@@ -8,7 +8,7 @@ import { bedsideDrafts } from '../review/bedside.ts'
 import { type EquipmentNeeded, equipmentFor } from '../review/equipment.ts'
 import { byRule, type Draft, draft, type Finding, findingsOf } from '../review/finding.ts'
 import { type Adding, addInOrder } from './adding.ts'
-import { DILUENTS, type PairFacts, pairsOf, strictestVerdict, type Verdict } from './pair.ts'
+import { DILUENTS, type PairFacts, pairsOf, shortestTime, strictestVerdict, type Verdict } from './pair.ts'
 import { drugsOf, pairDrafts } from './pair-drafts.ts'
 import { type KnownPortion, knownPortion, type Portion } from './portion.ts'
 
@@ -68,7 +68,6 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
   const drugIds = asked.portions.map(({ medicineId }) => medicineId)
   const ids = diluentId === null ? drugIds : [...drugIds, diluentId]
   const pairs = pairsOf(formulary, ids)
-  const times = pairs.flatMap(({ useWithinMin }) => useWithinMin ?? [])
   const medicines = known.map(({ medicine }) => medicine)
   const asThingsStand = situation(asked, known, diluent.value)
   return {
@@ -76,7 +75,7 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
     diluent,
     verdict: strictestVerdict(pairs),
     pairs,
-    useWithinMin: times.length === 0 ? null : Math.min(...times),
+    useWithinMin: shortestTime(pairs),
     adding: addInOrder(known, diluentId, diluent.value),
     equipment: equipmentFor(formulary, drugIds),
     mist: mistOf(formulary, drugIds),
@@ -90,7 +89,7 @@ export function mixture(formulary: Formulary, asked: CupToMix): Mixture {
   }
 }
 
-/** What is known about the cup. Preservatives count as known once every pack is. */
+/** What is known about the cup. Preservatives are those of the packs that are known; for the others see packUnknownDrafts. */
 function situation(
   { portions, repeated, premixed, cup = {} }: CupToMix,
   known: readonly KnownPortion[],
@@ -99,7 +98,6 @@ function situation(
   // anything beside a concentrate that is no concentrate itself dilutes it
   const onlyConcentrates = known.every(({ supply }) => supply?.mustBeDiluted)
   const preservatives = known.flatMap(({ supply }) => supply?.preservative ?? [])
-  const packsKnown = known.every(({ supply }) => supply !== null)
   const { maximumFillMl: _, ...chosen } = cup
   return {
     ...chosen,
@@ -108,7 +106,7 @@ function situation(
     conditions: new Set<string>(),
     ...(repeated !== undefined && { repeated }),
     ...(premixed !== undefined && { premixed }),
-    ...((packsKnown || preservatives.length > 0) && { preservatives: new Set(preservatives) }),
+    preservatives: new Set(preservatives),
   }
 }
 
@@ -123,12 +121,9 @@ function packUnknownDrafts(
   const unknown = known.filter(
     ({ supply, medicine }) => supply === null && preservativesOf(medicine).length > 0,
   )
-  const all = new Set([
-    ...(asThingsStand.preservatives ?? []),
-    ...unknown.flatMap(({ medicine }) => preservativesOf(medicine)),
-  ])
+  const possible = new Set(unknown.flatMap(({ medicine }) => preservativesOf(medicine)))
   const packs = unknown.map(({ medicine }) => medicine.name).join(', ')
-  return bedsideDrafts(formulary, medicines, { ...asThingsStand, preservatives: all }, 'cup')
+  return bedsideDrafts(formulary, medicines, { ...asThingsStand, preservatives: possible }, 'cup')
     .filter(({ code }) => !said.has(code))
     .map((may) => ({
       ...may,

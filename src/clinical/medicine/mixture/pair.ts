@@ -143,6 +143,12 @@ function decide(
   return { verdict: 'share', why: `compatible${withDiluent ? ' with the diluent' : ''}${footing}` }
 }
 
+/** The shortest time that any of several pairs may wait; null when none is published. */
+export function shortestTime(pairs: readonly PairFacts[]): number | null {
+  const times = pairs.flatMap(({ useWithinMin }) => useWithinMin ?? [])
+  return times.length === 0 ? null : Math.min(...times)
+}
+
 /** Of several pairs, the word that speaks most against one cup. */
 export function strictestVerdict(pairs: readonly PairFacts[]): Verdict {
   return (['refuse', 'ask'] as const).find((each) => pairs.some(({ verdict }) => verdict === each)) ?? 'share'
@@ -155,7 +161,7 @@ export function strictestVerdict(pairs: readonly PairFacts[]): Verdict {
 export function pairsOf(formulary: Formulary, ids: readonly string[]): readonly PairFacts[] {
   const parts = once(ids).flatMap((id) => componentsOf(formulary, id))
   const single = once(parts)
-  const twice = single.filter((id) => !DILUENTS.includes(id) && parts.indexOf(id) !== parts.lastIndexOf(id))
+  const twice = single.filter((id) => parts.indexOf(id) !== parts.lastIndexOf(id))
   const pairs = single.flatMap((a, at) =>
     single
       .slice(at + 1)

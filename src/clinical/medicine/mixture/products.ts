@@ -4,6 +4,7 @@ import {
   componentsOf,
   type PairFacts,
   pairFacts,
+  shortestTime,
   strictestFound,
   strictestLabel,
   strictestVerdict,
@@ -21,7 +22,6 @@ export function productFacts(formulary: Formulary, a: string, b: string): PairFa
   const [only, ...more] = pairs
   if (only && more.length === 0) return { ...only, a, b }
   const verdict = strictestVerdict(pairs)
-  const times = pairs.flatMap(({ useWithinMin }) => useWithinMin ?? [])
   const named = (pair: PairFacts, words: string) => `${pair.a} and ${pair.b}: ${words}`
   return {
     a,
@@ -33,7 +33,7 @@ export function productFacts(formulary: Formulary, a: string, b: string): PairFa
       text: once(pairs.flatMap(({ label }) => label.text || [])).join('; '),
     },
     duplicate: pairs.some(({ duplicate }) => duplicate),
-    useWithinMin: times.length === 0 ? null : Math.min(...times),
+    useWithinMin: shortestTime(pairs),
     why: pairs
       .filter((pair) => pair.verdict === verdict)
       .map((pair) => named(pair, pair.why))
