@@ -154,15 +154,15 @@ describe('pairsOf', () => {
 
 describe('a drug that comes out of two products', () => {
   it('is a pair with itself, which is asked about as a duplicate', () => {
-    const pairs = pairsOf(FORMULARY, ['ipratropium-albuterol', 'albuterol'])
+    const pairs = pairsOf(defaultFormulary(), ['ipratropium-albuterol', 'albuterol'])
     expect(pairs.map(({ a, b, verdict, duplicate }) => [a, b, verdict, duplicate])).toEqual([
       ['albuterol', 'albuterol', 'ask', true],
     ])
-    const drafts = pairDrafts(FORMULARY, ['albuterol', 'ipratropium-albuterol'])
+    const drafts = pairDrafts(defaultFormulary(), ['albuterol', 'ipratropium-albuterol'])
     expect(drafts.map(({ code, severity, whoMustAnswer }) => [code, severity, whoMustAnswer])).toEqual([
       ['mixing:albuterol:albuterol', 'ask', 'prescriber'],
     ])
-    expect(pairsOf(FORMULARY, ['ipratropium-albuterol', 'ipratropium-albuterol'])).toEqual([])
+    expect(pairsOf(defaultFormulary(), ['ipratropium-albuterol', 'ipratropium-albuterol'])).toEqual([])
   })
 })
 
