@@ -1,5 +1,5 @@
-import { readShift, replay } from '../src/rounds/index.ts'
-import { text } from './round-measure.ts'
+import { type ReplayReport, readShift, replay } from '../src/rounds/index.ts'
+import { median, text } from './round-measure.ts'
 
 const FILES = [
   'shift-01-k1-n12',
@@ -9,8 +9,19 @@ const FILES = [
   'shift-05-k8-n180',
   'shift-06-k12-n240',
 ]
-const WARM_UP = 1
+const SEEDS = 5
+const WARM_UP_ROUNDS = 200
 const ROUNDS = { plan: 15_000, offer: 2000 }
+const COLUMN = 24
+const COLUMNS = [
+  'realized',
+  'clairvoyant',
+  'times',
+  'closed',
+  'times but closed',
+  'changes per event',
+  'repair p95, ms',
+].map((title) => title.padStart(COLUMN))
 
 /** The processor time of this process, so that other work on the machine does not count. */
 const cpuMs = (): number => {
@@ -21,35 +32,42 @@ const cpuMs = (): number => {
 /** Events of the shift files played against the planner: what the day cost, what was promised anew, how long repairs took. */
 export async function run(): Promise<void> {
   console.log(
-    'file                        realized  clairvoyant  times  closed  times but closed  changes/event  repair ms of processor p50/p95/most',
+    `medians of ${SEEDS} seeds, in brackets the least and the most\n${'file'.padEnd(26)}${COLUMNS.join('')}`,
   )
   for (const file of FILES) {
     const { shift } = readShift(JSON.parse(text(`shifts/${file}.json`)))
-    const play = (plan: number) =>
+    const play = (seed: number, plan: number) =>
       replay(shift, {
-        seed: 1,
+        seed,
         freezeMinutes: 10,
         leastGainPerChange: 5,
         planEffort: () => ({ iterations: plan }),
         offerEffort: () => ({ iterations: ROUNDS.offer }),
         now: cpuMs,
       })
-    for (let i = 0; i < WARM_UP; i++) play(200)
-    const { realized, clairvoyant, clairvoyantButClosed, closedOnArrival, events, repairMs } = play(
-      ROUNDS.plan,
-    )
-    const changes = events.reduce((sum, item) => sum + item.changes.length + item.offered.length, 0)
+    play(1, WARM_UP_ROUNDS)
+    const played = Array.from({ length: SEEDS }, (_, at) => play(at + 1, ROUNDS.plan))
+    const told = (of: (report: ReplayReport) => number, digits: number) => {
+      const all = played.map(of)
+      const [middle, least, most] = [median(all), Math.min(...all), Math.max(...all)].map((value) =>
+        value.toFixed(digits),
+      )
+      return (least === most ? `${middle}` : `${middle} (${least} to ${most})`).padStart(COLUMN)
+    }
     console.log(
-      [
-        file.padEnd(26),
-        String(realized).padStart(9),
-        String(clairvoyant).padStart(12),
-        (realized / clairvoyant).toFixed(3).padStart(6),
-        String(closedOnArrival.length).padStart(7),
-        (realized / clairvoyantButClosed).toFixed(3).padStart(17),
-        (changes / Math.max(1, events.length)).toFixed(1).padStart(14),
-        `${[repairMs.p50, repairMs.p95, repairMs.most].map((ms) => ms.toFixed(0)).join(' / ')}`.padStart(20),
-      ].join(' '),
+      file.padEnd(26) +
+        [
+          told(({ realized }) => realized, 0),
+          told(({ clairvoyant }) => clairvoyant, 0),
+          told(({ realized, clairvoyant }) => realized / clairvoyant, 2),
+          told(({ closedOnArrival }) => closedOnArrival.length, 0),
+          told(({ realized, clairvoyantButClosed }) => realized / clairvoyantButClosed, 2),
+          told(({ events }) => changesOf(events) / Math.max(1, events.length), 1),
+          told(({ repairMs }) => repairMs.p95, 0),
+        ].join(''),
     )
   }
 }
+
+const changesOf = (events: ReplayReport['events']): number =>
+  events.reduce((sum, { changes, offered }) => sum + changes.length + offered.length, 0)
