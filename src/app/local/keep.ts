@@ -22,6 +22,7 @@ import {
   sealedRow,
   writerOf,
 } from './kept-entry.ts'
+import { beginNewLog } from './new-log.ts'
 import { PatientNames } from './patient-names.ts'
 import type { Safe } from './safe.ts'
 
@@ -57,6 +58,7 @@ export class Keep {
   readonly #personId: string
   readonly #nowMs: () => number
   #opened: Promise<HeldOnDisk> | null = null
+  #newLog: Promise<void> = Promise.resolve()
   constructor(facility: string, personId: string, safe: Safe, nowMs: () => number = Date.now) {
     this.#personId = personId
     this.#db = new KeepDatabase(keepName(facility, personId))
@@ -69,6 +71,11 @@ export class Keep {
       (names) => new HeldOnDisk(this.#db, this.#safe, names),
     )
     return this.#opened
+  }
+
+  /** To be called once when the app opens: what is written from now on waits until it outlives being killed twice. */
+  beginNewLog(): void {
+    this.#newLog = beginNewLog(this.#db)
   }
 
   /** Everything that is kept. What an older program could not read is tried again. */
@@ -119,6 +126,7 @@ export class Keep {
       patients,
     )
     const stays = staysByOwn(made, this.#personId, this.#nowMs())
+    await this.#newLog
     await this.#db.transaction('rw', facts, held, outbox, async () => {
       await ofPatients.ensureWithin(patients, stays)
       await facts.bulkAdd(rows)

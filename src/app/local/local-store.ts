@@ -100,6 +100,7 @@ export class LocalStore {
 
   /** Opens what is kept for a person, folds it, and begins to send and to take. */
   static async open(keep: Keep, api: Api, channel: string): Promise<LocalStore> {
+    keep.beginNewLog()
     const store = new LocalStore(keep, api, channel)
     const kept = await keep.load()
     await store.#learned.load()
