@@ -17,12 +17,13 @@ afterAll(async () => {
   await hospital?.close()
 })
 
-/** A tablet on which somebody looks at their own round. */
+/** A tablet on which somebody looks at their own round, once it is not drawn anew by what the search finds. */
 async function roundOf(person: string) {
   const { page, context, troubles } = await openPage(browser, 'tablet')
   await signIn(page, hospital.address, person)
   await page.goto(hospital.address)
   await page.locator('.round-thread').waitFor()
+  await page.getByRole('button', { name: 'Look on' }).waitFor()
   return { page, context, troubles, hands: new Hands(page, 'touch') }
 }
 
@@ -115,6 +116,8 @@ describe('a round by touch', () => {
     const sheet = page.getByRole('dialog')
     const titles: string[] = []
     for (let at = 1; at < (await knots.count()); at += 1) {
+      // The thread is not to be drawn anew between measuring and taking hold.
+      await page.getByRole('button', { name: 'Look on' }).waitFor()
       const from = await middleOf(knots.nth(at))
       await dragByTouch(page, from, { x: from.x, y: await aboveOf(page, at - 1) })
       await sheet.getByRole('button', { name: /^Leave it/ }).waitFor()

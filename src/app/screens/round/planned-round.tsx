@@ -1,5 +1,6 @@
 import { type ReactNode, useCallback, useMemo, useState } from 'react'
 import { useChart } from '../../local/hooks.ts'
+import { Button } from '../../parts/button.tsx'
 import { Choice } from '../../parts/choice.tsx'
 import { PrintButton } from '../../parts/print-button.tsx'
 import { Progress } from '../../parts/progress.tsx'
@@ -59,9 +60,7 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
       <LateHelp picture={picture} />
       {acts}
       <PlanStanding picture={picture} onlyFor={round.personId} />
-      {share !== null && (
-        <Progress label="Looking for a better plan" done={share} onStop={() => planner.search(false)} />
-      )}
+      <Search share={share} onWanted={(wanted) => planner.search(wanted)} />
       <div className="round-views no-print">
         <Choice label="Show as" labelUnseen options={VIEWS} value={view} onChange={setView} tileRem={7} />
         <PrintButton />
@@ -84,6 +83,31 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
       <ExplainSheet visit={asked} onClose={() => setAsked(null)} onTry={trial.start} />
       <TrialSheet trial={trial} />
     </>
+  )
+}
+
+/**
+ * How far the search for a better plan has come. It takes as much room while nothing is looked for: what is pressed below
+ * must not move away from under a finger when a search ends.
+ */
+function Search({
+  share,
+  onWanted,
+}: {
+  readonly share: number | null
+  readonly onWanted: (wanted: boolean) => void
+}) {
+  return (
+    <div className="round-search no-print">
+      {share === null ? (
+        <>
+          <p className="quiet">No better plan is looked for now.</p>
+          <Button onPress={() => onWanted(true)}>Look on</Button>
+        </>
+      ) : (
+        <Progress label="Looking for a better plan" done={share} onStop={() => onWanted(false)} />
+      )}
+    </div>
   )
 }
 
