@@ -25,13 +25,16 @@ export type Made = {
   readonly changes: readonly PromiseChange[]
 }
 
+/** Said in the same place, so that nothing below moves when more is known. */
+const NOT_KNOWN = 'How far this is from the best possible is not known.'
+
 /** How near to the best possible a plan is, never nearer than is proved. */
 export function nearness({ cost, bound }: Pick<Made, 'cost' | 'bound'>): string {
-  if (cost === null || bound === null) return ''
+  if (cost === null || bound === null) return NOT_KNOWN
   if (bound >= cost) return 'No better plan is possible.'
   const percent = Math.ceil(((cost - bound) / Math.max(1, cost)) * 100)
   // A bound this loose says nothing that anybody could use.
-  return percent > 50 ? '' : `At most ${percent} % from the best possible.`
+  return percent > 50 ? NOT_KNOWN : `At most ${percent} % from the best possible.`
 }
 
 export function toDraw(base: PlanningBase, made: Made): ToDraw {

@@ -62,7 +62,7 @@ function WholeFloor({ picture }: { readonly picture: PlanPicture }) {
     <>
       <TooMuch picture={picture} />
       <h2 className="voice-title">{picture.sentence}</h2>
-      {picture.nearness && <p className="quiet">{picture.nearness}</p>}
+      <p className="quiet">{picture.nearness}</p>
       <LateHelp picture={picture} />
       <PlanStanding picture={picture} />
       <div className="row">

@@ -56,11 +56,10 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
     <>
       <TooMuch picture={picture} />
       <h2 className="voice-title">{round.sentence}</h2>
-      {picture.nearness && <p className="quiet round-about">{picture.nearness}</p>}
       <LateHelp picture={picture} />
       {acts}
       <PlanStanding picture={picture} onlyFor={round.personId} />
-      <Search share={share} onWanted={(wanted) => planner.search(wanted)} />
+      <Search share={share} nearness={picture.nearness} onWanted={(wanted) => planner.search(wanted)} />
       <div className="round-views no-print">
         <Choice label="Show as" labelUnseen options={VIEWS} value={view} onChange={setView} tileRem={7} />
         <PrintButton />
@@ -87,21 +86,24 @@ export function PlannedRound({ picture, round, acts }: PlannedRoundProps) {
 }
 
 /**
- * How far the search for a better plan has come. It takes as much room while nothing is looked for: what is pressed below
- * must not move away from under a finger when a search ends.
+ * How far the search for a better plan has come, or how good the plan is that it found. Both take as much room: what is
+ * pressed below must not move away from under a finger when a search ends.
  */
 function Search({
   share,
+  nearness,
   onWanted,
 }: {
   readonly share: number | null
+  /** How near to the best possible the plan is, as far as is known. */
+  readonly nearness: string
   readonly onWanted: (wanted: boolean) => void
 }) {
   return (
     <div className="round-search no-print">
       {share === null ? (
         <>
-          <p className="quiet">No better plan is looked for now.</p>
+          <p className="quiet">{nearness}</p>
           <Button onPress={() => onWanted(true)}>Look on</Button>
         </>
       ) : (
