@@ -241,6 +241,11 @@ export class LocalStore {
   }
 }
 
+/** Whether the line to the server brings, or is about to bring, what is still to come. */
+export function isBringing(line: Sending['line']): boolean {
+  return line === 'starting' || line === 'live' || line === 'polling'
+}
+
 function lineOf(state: SyncState): Sending['line'] {
   if (state.door !== 'open') return state.door
   if (state.failures > 0) return 'away'

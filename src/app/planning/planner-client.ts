@@ -1,6 +1,6 @@
 import type { AnyFact } from '../../chart/registry.ts'
 import { NOTHING_TOLD } from '../local/learned-keeper.ts'
-import type { LocalStore } from '../local/local-store.ts'
+import { isBringing, type LocalStore } from '../local/local-store.ts'
 import type { Answer, Ask, FromPlanner, Issue, ToPlanner, Trial } from './messages.ts'
 import type { PlanPicture } from './plan-picture.ts'
 
@@ -131,7 +131,7 @@ export class PlannerClient {
   #feed(): void {
     const { chart } = this.#store
     const { lacking, line } = this.#store.sending()
-    const isComing = lacking !== 0 && ['starting', 'live', 'polling'].includes(line)
+    const isComing = lacking !== 0 && isBringing(line)
     if (this.#feeding || isComing || (this.#isFed && chart.size === this.#sent.size)) return
     this.#feeding = true
     const waiting = this.#unsent()

@@ -1,4 +1,4 @@
-import type { Sending } from '../local/local-store.ts'
+import { isBringing, type Sending } from '../local/local-store.ts'
 import { count } from '../parts/duration-text.ts'
 
 /** What is still to be sent, and else who is still to be fetched, in a few words. */
@@ -23,13 +23,11 @@ export function stillComingWords(lacking: number | null, line: Sending['line']):
     lacking === null
       ? 'Patients of the shift are'
       : `${count(lacking, 'patient')} of the shift ${lacking === 1 ? 'is' : 'are'}`
-  const comes = COMING.includes(line)
+  const comes = isBringing(line)
     ? 'still coming to this tablet.'
     : 'not on this tablet, and it has no line to the server that brings them: ask somebody else who is due.'
   return `${who} ${comes} Lists, counts and the plan are of those who are here; a plan can be given out once all are.`
 }
-
-const COMING: readonly Sending['line'][] = ['starting', 'live', 'polling']
 
 /** How the line to the server stands, as a sentence. */
 export function lineWords(line: Sending['line']): string {
